@@ -1,0 +1,1 @@
+"""The canvas: found in a photo, its lens straightened, laid flat in mm."""

@@ -1,0 +1,28 @@
+"""What is told to the painter when something cannot be done.
+
+Every message is one or two plain sentences: what is wrong, and what to do about it.
+"""
+
+
+class PainterError(Exception):
+    """Something the painter can act on; ``str(error)`` is shown as it is, never with a traceback."""
+
+
+class PhotoError(PainterError):
+    """A photograph could not be read or written."""
+
+
+class CanvasError(PainterError):
+    """The canvas could not be found or laid flat."""
+
+
+class DrawingError(PainterError):
+    """A drawing could not be read, is unsafe, or does not fit the canvas."""
+
+
+class PaintingError(PainterError):
+    """A painting's folder could not be opened or saved."""
+
+
+class Cancelled(PainterError):
+    """The painter stopped a long piece of work; nothing was changed."""

@@ -1,0 +1,1 @@
+"""Value: steps, light correction, comparison, glare."""
