@@ -11,8 +11,8 @@ from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
 
-# IEC 61966-2-1:1999, primaries (0.64, 0.33) (0.30, 0.60) (0.15, 0.06), white D65; derived, not the rounded 4-digit table,
-# so that equal amounts of red, green and blue are exactly neutral.
+# IEC 61966-2-1:1999, primaries (0.64, 0.33) (0.30, 0.60) (0.15, 0.06), white D65; derived, not the rounded
+# 4-digit table, so that equal amounts of red, green and blue are exactly neutral.
 RGB_TO_XYZ = np.array(
     [
         [0.4123907992659595, 0.3575843393838780, 0.1804807884018343],

@@ -24,5 +24,5 @@ class PaintingError(PainterError):
     """A painting's folder could not be opened or saved."""
 
 
-class Cancelled(PainterError):
+class CancelledError(PainterError):
     """The painter stopped a long piece of work; nothing was changed."""

@@ -41,4 +41,4 @@ class Photo:
 
     def linear(self) -> NDArray[np.float32]:
         """Linear light, ``(H, W, 3)`` float32."""
-        return self.curve[self.codes]
+        return np.take(self.curve, self.codes)

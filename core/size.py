@@ -31,7 +31,8 @@ class Size:
         for side in (self.width_mm, self.height_mm):
             if not (math.isfinite(side) and SMALLEST_MM <= side <= LARGEST_MM):
                 raise PainterError(
-                    f"A side of {side:g} mm is not a canvas size: give between {SMALLEST_MM:g} mm and {LARGEST_MM / 1000:g} m."
+                    f"A side of {side:g} mm is not a canvas size: "
+                    f"give between {SMALLEST_MM:g} mm and {LARGEST_MM / 1000:g} m."
                 )
 
     @property
@@ -65,7 +66,7 @@ def parse_size(text: str) -> Size:
     return Size(width * _PER_UNIT[first], height * _PER_UNIT[last or first])
 
 
-# Inch stretchers: the usual American stock, width x height as usually named (height first for portraits).
+# Inch stretchers: the usual American stock, upright.
 INCH_STRETCHERS = (
     (8, 10),
     (9, 12),
