@@ -34,7 +34,7 @@ def _wall(height: int, width: int, rng: np.random.Generator) -> Picture:
 
 
 def _clutter(scene: Picture, rng: np.random.Generator) -> None:
-    """Picture frames, books, a shelf, a window: rectangles and lines, some as straight and strong as the canvas's edges."""
+    """Picture frames, books, a shelf, a window: rectangles and lines, some as straight and strong as the canvas."""
     height, width = scene.shape[:2]
     unit = min(height, width)
     for _ in range(45):

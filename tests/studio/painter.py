@@ -123,7 +123,7 @@ def _strokes(meant: Picture, px_per_mm: float, rng: np.random.Generator) -> Pict
         wanted = off[rows, cols] > 0.02
         rows, cols = rows[wanted], cols[wanted]
         order = rng.permutation(len(rows))
-        _lay(canvas, sharp, angle, rows[order], cols[order], width_mm * px_per_mm, rng)
+        _lay(canvas, sharp, angle, (rows[order], cols[order]), width_mm * px_per_mm, rng)
     return canvas**2
 
 
@@ -139,11 +139,11 @@ def _lay(
     canvas: Picture,
     colours: Picture,
     angle: NDArray[np.float32],
-    rows: NDArray[np.intp],
-    cols: NDArray[np.intp],
+    where: tuple[NDArray[np.intp], NDArray[np.intp]],
     width_px: float,
     rng: np.random.Generator,
 ) -> None:
+    rows, cols = where
     thickness = max(1, round(width_px))
     half = 1.6 * width_px
     theta = angle[rows, cols] + rng.normal(0, 0.15, len(rows))

@@ -34,7 +34,7 @@ def linear(encoded: NDArray[np.uint8]) -> NDArray[np.float32]:
 def landmarks(
     encoded: NDArray[np.uint8], size: Size, *, count: int = 24, margin_mm: float = 12.0
 ) -> NDArray[np.float64]:
-    """Points a painter would mark, ``(n, 2)`` mm: the strongest corners of the slightly blurred picture, well spread."""
+    """Points a painter would mark, ``(n, 2)`` mm: the strongest corners of the slightly blurred picture, spread."""
     grey = cv2.GaussianBlur(linear(encoded).mean(axis=2) ** 0.45, (0, 0), encoded.shape[1] / 300)
     scale = np.array([size.width_mm / encoded.shape[1], size.height_mm / encoded.shape[0]])
     mask = np.zeros(grey.shape, np.uint8)
