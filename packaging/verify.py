@@ -1,0 +1,43 @@
+"""Set the development environment up and run every check: ``python3 packaging/verify.py``.
+
+Ruff, the type check, the import contracts, then pytest: core first with no Qt to be had, then everything else.
+"""
+
+import os
+import subprocess
+import sys
+import time
+
+from environment import QT_LIBRARIES, ROOT, SetUpError, bring_packages, prepare, say
+
+STEPS = {
+    "style": ["-m", "ruff", "check", "."],
+    "format": ["-m", "ruff", "format", "--check", "."],
+    "types": ["-m", "mypy"],
+    "import contracts": ["-c", "from importlinter.cli import lint_imports; raise SystemExit(lint_imports())"],
+    "core, with no Qt to be had": ["-m", "pytest", "tests/core", "-q", "-p", "no:pytest-qt", "-p", "tests.without_qt"],
+    "the window and the command line": ["-m", "pytest", "tests/app", "-q"],
+}
+
+
+def main() -> int:
+    try:
+        python = prepare(".venv-dev", "lock-dev.txt", install_project=True)
+        bring_packages(QT_LIBRARIES)
+    except SetUpError as trouble:
+        print(trouble, file=sys.stderr)
+        return 2
+    surroundings = os.environ | {"QT_QPA_PLATFORM": "offscreen", "PYTHONDONTWRITEBYTECODE": "1"}
+    failed = []
+    for name, arguments in STEPS.items():
+        say(name)
+        began = time.monotonic()
+        if subprocess.run([str(python), *arguments], cwd=ROOT, env=surroundings, check=False).returncode:
+            failed.append(name)
+        say(f"{name}: {'FAILED' if name in failed else 'passed'} in {time.monotonic() - began:.0f} s")
+    say("failed: " + ", ".join(failed) if failed else "all passed")
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
