@@ -24,7 +24,7 @@ def place(x_mm: float, y_mm: float, size: Size) -> str:
     row = ("upper", "", "lower")[_third(y_mm, size.height_mm)]
     if row and column:
         return f"{row} {column}"
-    return {"upper": "top", "lower": "bottom", "": "centre"}[row] if not column else column
+    return column or {"upper": "top", "lower": "bottom", "": "centre"}[row]
 
 
 def whole_drawing(shift_mm: tuple[float, float], turn_deg: float, scale: float, size: Size) -> str:
@@ -52,6 +52,7 @@ def value_fault(steps: float) -> str:
 
 
 def area(area_cm2: float) -> str:
+    """``14 cm²`` or ``3.2 cm²``."""
     return f"{area_cm2:.0f} cm²" if area_cm2 >= 10 else f"{area_cm2:.1f} cm²"
 
 

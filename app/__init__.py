@@ -1,0 +1,1 @@
+"""The window and the command line: they show core's answers and own no computation."""

@@ -1,0 +1,188 @@
+"""The command line: ``easelside check`` and ``easelside demo``; bad input gives one sentence and exit code 2."""
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+from core.errors import PainterError
+from core.size import parse_size
+
+if TYPE_CHECKING:
+    from core.check import CheckRequest, CheckResult
+
+COMMANDS = ("check", "demo")
+BAD_INPUT = 2
+
+_ABOUT = """\
+Easelside says where a painting in progress has strayed from the photograph it is painted from:
+the drawing in millimetres on the canvas, the values in Munsell value steps.
+
+With no command it opens the window; a painting's folder or a photograph may be named."""
+
+_CHECK = """\
+Lay a photo of the canvas flat, compare it with the reference, and write what was found to DIR:
+
+  check.json      the findings, in millimetres and value steps
+  check.npz       maps on a 1 mm grid (values, value difference, drift)
+  check.pdf       the printed sheet: two pages to hang beside the easel
+  drawing.png     the canvas laid flat, with the drawing over it and the drift as arrows
+  value.png       where it is too light or too dark
+
+The list to mend is printed, largest first. Steps are Munsell value steps: ten from black to white."""
+
+_EXAMPLES = """\
+examples:
+  easelside check --reference jug.jpg --photo canvas.jpg --size 400x300mm --out check
+  easelside check --reference jug.jpg --photo canvas.jpg --size 16x12in --drawing jug.svg \\
+      --corners "412,380 3590,402 3611,2790 398,2764" --blank empty.jpg --out check"""
+
+
+class _Parser(argparse.ArgumentParser):
+    """Bad words on the command line are said in a sentence too."""
+
+    def error(self, message: str) -> NoReturn:
+        print(f"{self.prog}: {message}. Try: {self.prog} --help", file=sys.stderr)
+        sys.exit(BAD_INPUT)
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Carry out one command; give back the exit code (0 done, 2 bad input, 130 stopped by the keyboard)."""
+    try:
+        chosen = _parser().parse_args(arguments)
+    except SystemExit as leaving:
+        return leaving.code if isinstance(leaving.code, int) else BAD_INPUT
+    command: Callable[[argparse.Namespace], int] = chosen.carry_out
+    try:
+        return command(chosen)
+    except PainterError as trouble:
+        print(f"easelside: {trouble}", file=sys.stderr)
+        return BAD_INPUT
+    except KeyboardInterrupt:
+        print("easelside: stopped; nothing half-written was kept.", file=sys.stderr)
+        return 130
+
+
+def open_window(arguments: Sequence[str]) -> int:
+    """Open the window on the painting or photograph named, if any."""
+    parser = _Parser(prog="easelside", description=_ABOUT)
+    parser.add_argument("--demo", action="store_true", help=argparse.SUPPRESS)
+    parser.add_argument("paths", nargs="*")
+    try:
+        chosen = parser.parse_args(arguments)
+    except SystemExit as leaving:
+        return leaving.code if isinstance(leaving.code, int) else BAD_INPUT
+    from app.window import run as run_window
+
+    return run_window(chosen.paths, demo=chosen.demo)
+
+
+def _parser() -> argparse.ArgumentParser:
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        number = version("easelside")
+    except PackageNotFoundError:
+        number = "(run from its folder)"
+    parser = _Parser(prog="easelside", description=_ABOUT, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--version", action="version", version=f"easelside {number}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    _add_check(commands)
+    demo = commands.add_parser("demo", help="check the demo painting", description="Check the demo painting.")
+    demo.add_argument("--out", required=True, type=Path, metavar="DIR", help="folder to write to")
+    demo.add_argument("--json", action="store_true", help="print check.json instead of the list")
+    demo.set_defaults(carry_out=_demo)
+    return parser
+
+
+def _add_check(commands: "argparse._SubParsersAction[_Parser]") -> None:
+    check = commands.add_parser(
+        "check",
+        help="compare a photo of the canvas with the reference",
+        description=_CHECK,
+        epilog=_EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    check.add_argument("--reference", required=True, type=Path, metavar="REF", help="the photograph painted from")
+    check.add_argument("--photo", required=True, type=Path, metavar="CANVAS", help="the photo of the canvas")
+    check.add_argument("--size", required=True, metavar="WxH", help="canvas size, such as 400x300mm, 40x30cm, 16x12in")
+    check.add_argument("--out", required=True, type=Path, metavar="DIR", help="folder to write to; made if missing")
+    check.add_argument("--drawing", type=Path, metavar="SVG", help="the line drawing, with landmarks, in mm")
+    check.add_argument(
+        "--corners",
+        metavar='"x,y x,y x,y x,y"',
+        help="the canvas's corners in photo pixels: top left, top right, bottom right, bottom left",
+    )
+    check.add_argument("--blank", type=Path, help="a photo of the empty canvas in the same light, from the same place")
+    check.add_argument("--steps", type=int, default=10, metavar="N", help="value steps of the grey pictures, 2 to 10")
+    check.add_argument("--focus", metavar='"x,y"', help="focal point in mm on the canvas, kept for the edge plan")
+    check.add_argument("--json", action="store_true", help="print check.json instead of the list")
+    check.set_defaults(carry_out=_check)
+
+
+def _check(chosen: argparse.Namespace) -> int:
+    from core.check import load_request
+
+    size = parse_size(chosen.size)
+    corners = None if chosen.corners is None else _points(chosen.corners, 4, "--corners")
+    if chosen.focus is not None:
+        _points(chosen.focus, 1, "--focus")
+    request = load_request(
+        reference=chosen.reference,
+        photo=chosen.photo,
+        size=size,
+        drawing=chosen.drawing,
+        corners_px=corners,
+        blank=chosen.blank,
+        steps=chosen.steps,
+    )
+    return _carry_out(request, chosen)
+
+
+def _demo(chosen: argparse.Namespace) -> int:
+    from core.demo import demo_request
+
+    return _carry_out(demo_request(), chosen)
+
+
+def _carry_out(request: "CheckRequest", chosen: argparse.Namespace) -> int:
+    from core.check import run_check
+    from core.check_files import as_json, write_check
+
+    result = run_check(request, progress=None if chosen.json else _tell)
+    written = write_check(result, chosen.out)
+    if chosen.json:
+        print(json.dumps(as_json(result), indent=1))
+        return 0
+    print(summary(result))
+    print(f"\nThe printed sheet: {written.sheet}")
+    return 0
+
+
+def _tell(share: float, doing: str) -> None:
+    if sys.stderr.isatty():
+        print(f"\r{share:4.0%}  {doing:<40}", end="\n" if share >= 1 else "", file=sys.stderr, flush=True)
+
+
+def summary(result: "CheckResult") -> str:
+    """The list to mend and how sure it is, as lines of text."""
+    lines = [f"{n:3d}. {finding.say}" for n, finding in enumerate(result.mend, start=1)]
+    if not lines:
+        lines = ["Nothing to mend was found."]
+    return "\n".join(["To mend, largest first:", *lines, "", *result.certainty])
+
+
+def _points(text: str, count: int, option: str) -> list[tuple[float, float]]:
+    trouble = PainterError(
+        f"{option} takes {'four points' if count == 4 else 'one point'} as "
+        f"“{' '.join(['x,y'] * count)}” in numbers; “{text}” is not that."
+    )
+    try:
+        pairs = [tuple(float(n) for n in pair.split(",")) for pair in text.split()]
+    except ValueError:
+        raise trouble from None
+    if len(pairs) != count or any(len(pair) != 2 for pair in pairs):
+        raise trouble
+    return [(pair[0], pair[1]) for pair in pairs]

@@ -1,0 +1,205 @@
+"""What hangs on the wall and how it is looked at: plain values that know nothing of the window.
+
+Every change gives a new ``View``; it is kept with the painting, so that a painting opens as it was left.
+"""
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import Any
+
+MOST_HANGINGS = 3
+SQUINTS_MM = (1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0, 24.0)
+FEWEST_STEPS, MOST_STEPS = 2, 10
+WEIGHTS_MM = (0.3, 0.5, 0.8, 1.2, 2.0)
+
+
+class Subject(StrEnum):
+    """Which picture hangs."""
+
+    REFERENCE = "reference"
+    CANVAS = "canvas"
+
+
+class Look(StrEnum):
+    """How a picture is shown. The difference is of both pictures, and hangs as a look of the canvas."""
+
+    COLOUR = "colour"
+    GREY = "grey"
+    STEPS = "steps"
+    DIFFERENCE = "difference"
+
+
+class Question(StrEnum):
+    """The panel that is open beside the wall."""
+
+    DRAWING = "drawing"
+    VALUE = "value"
+    MEND = "mend"
+
+
+@dataclass(frozen=True)
+class Hung:
+    """One place on the wall."""
+
+    subject: Subject = Subject.REFERENCE
+    look: Look = Look.COLOUR
+    acetate: bool = False
+
+
+@dataclass(frozen=True)
+class AcetateStyle:
+    """How the line drawing is drawn over a picture. ``strength`` 0-1; ``weight_mm`` on the canvas."""
+
+    strength: float = 0.9
+    colour: str = "black"
+    weight_mm: float = 0.5
+    landmarks: bool = True
+
+
+ACETATE_COLOURS = ("black", "white", "vermilion", "blue", "yellow")
+_FILLING = (
+    Hung(Subject.REFERENCE, Look.COLOUR),
+    Hung(Subject.CANVAS, Look.COLOUR),
+    Hung(Subject.REFERENCE, Look.GREY),
+    Hung(Subject.CANVAS, Look.GREY),
+)
+
+
+@dataclass(frozen=True)
+class View:
+    """The whole state of the wall beside the painting itself."""
+
+    hung: tuple[Hung, ...] = (Hung(Subject.REFERENCE), Hung(Subject.REFERENCE, Look.GREY))
+    selected: int = 0
+    canvas_photo: int | None = None
+    as_shot: bool = False
+    squint: bool = False
+    squint_mm: float = 4.0
+    acetate: AcetateStyle = AcetateStyle()
+    arrows: bool = True
+    areas: bool = True
+    question: Question | None = Question.VALUE
+    ledge: bool = True
+
+    @property
+    def chosen(self) -> Hung:
+        """The hanging that the looks and the acetate act on."""
+        return self.hung[self.selected]
+
+    @property
+    def shows_canvas(self) -> bool:
+        return any(each.subject is Subject.CANVAS for each in self.hung)
+
+    def select(self, index: int) -> "View":
+        return replace(self, selected=min(max(index, 0), len(self.hung) - 1))
+
+    def with_chosen(self, hung: Hung) -> "View":
+        return replace(self, hung=(*self.hung[: self.selected], hung, *self.hung[self.selected + 1 :]))
+
+    def with_count(self, count: int) -> "View":
+        """One to three hangings; a new place gets the first picture that does not hang yet."""
+        count = min(max(count, 1), MOST_HANGINGS)
+        hung = self.hung[:count] if count >= len(self.hung) else self._kept(count)
+        while len(hung) < count:
+            hung += (next((each for each in self._filling() if not _hangs(each, hung)), _FILLING[0]),)
+        return replace(self, hung=hung, selected=min(self.selected, count - 1))
+
+    def toggle_look(self, look: Look) -> "View":
+        """Show the chosen hanging in this look, or in colour again. The difference hangs in the canvas's place."""
+        if self.chosen.look is look:
+            return self.with_chosen(replace(self.chosen, look=Look.COLOUR))
+        subject = Subject.CANVAS if look is Look.DIFFERENCE else self.chosen.subject
+        return self.with_chosen(replace(self.chosen, look=look, subject=subject))
+
+    def show_subject(self, subject: Subject) -> "View":
+        look = Look.COLOUR if self.chosen.look is Look.DIFFERENCE else self.chosen.look
+        return self.with_chosen(replace(self.chosen, subject=subject, look=look))
+
+    def toggle_acetate(self) -> "View":
+        return self.with_chosen(replace(self.chosen, acetate=not self.chosen.acetate))
+
+    def hang_canvas_photo(self, canvas_photo: int) -> "View":
+        """Hang this canvas photo: where one hangs already, else in the last place, else beside the only picture."""
+        view = replace(self, canvas_photo=canvas_photo)
+        if view.shows_canvas:
+            return view
+        canvas = Hung(Subject.CANVAS, acetate=view.hung[-1].acetate)
+        if len(view.hung) == 1:
+            return replace(view, hung=(*view.hung, canvas), selected=1)
+        return replace(view, hung=(*view.hung[:-1], canvas), selected=len(view.hung) - 1)
+
+    def without_canvas(self) -> "View":
+        """Nothing of the canvas can hang: every place shows the reference."""
+        plain = tuple(
+            replace(each, subject=Subject.REFERENCE, look=Look.GREY if each.look is Look.DIFFERENCE else each.look)
+            for each in self.hung
+        )
+        return replace(self, hung=plain, canvas_photo=None)
+
+    def squint_by(self, steps: int) -> "View":
+        """Squint harder or less."""
+        nearest = min(range(len(SQUINTS_MM)), key=lambda i: abs(SQUINTS_MM[i] - self.squint_mm))
+        index = min(max(nearest + steps, 0), len(SQUINTS_MM) - 1)
+        return replace(self, squint=True, squint_mm=SQUINTS_MM[index])
+
+    def open_question(self, question: Question) -> "View":
+        """Open a panel, or close it when it is the one that is open."""
+        return replace(self, question=None if self.question is question else question)
+
+    def to_json(self) -> dict[str, Any]:
+        return {
+            "hung": [[each.subject, each.look, each.acetate] for each in self.hung],
+            "selected": self.selected,
+            "canvas_photo": self.canvas_photo,
+            "as_shot": self.as_shot,
+            "squint": self.squint,
+            "squint_mm": self.squint_mm,
+            "acetate": [
+                self.acetate.strength, self.acetate.colour, self.acetate.weight_mm, self.acetate.landmarks,
+            ],
+            "arrows": self.arrows,
+            "areas": self.areas,
+            "question": self.question,
+            "ledge": self.ledge,
+        }  # fmt: skip
+
+    @classmethod
+    def from_json(cls, data: Any) -> "View":
+        """The view that was kept; what cannot be read is as for a new painting."""
+        try:
+            return cls._read(data)
+        except (KeyError, TypeError, ValueError, IndexError):
+            return cls()
+
+    @classmethod
+    def _read(cls, data: dict[str, Any]) -> "View":
+        hung = tuple(Hung(Subject(s), Look(look), bool(a)) for s, look, a in data["hung"])[:MOST_HANGINGS]
+        strength, colour, weight, landmarks = data["acetate"]
+        if not hung or colour not in ACETATE_COLOURS:
+            raise ValueError
+        photo, question = data["canvas_photo"], data["question"]
+        return cls(
+            hung=hung,
+            canvas_photo=None if photo is None else int(photo),
+            as_shot=bool(data["as_shot"]),
+            squint=bool(data["squint"]),
+            squint_mm=min(max(float(data["squint_mm"]), SQUINTS_MM[0]), SQUINTS_MM[-1]),
+            acetate=AcetateStyle(min(max(float(strength), 0.1), 1.0), colour, float(weight), bool(landmarks)),
+            arrows=bool(data["arrows"]),
+            areas=bool(data["areas"]),
+            question=None if question is None else Question(question),
+            ledge=bool(data["ledge"]),
+        ).select(int(data["selected"]))
+
+    def _kept(self, count: int) -> tuple[Hung, ...]:
+        """Fewer places: the chosen picture stays."""
+        first = self.hung[:count]
+        return first if self.selected < count else (*first[:-1], self.chosen)
+
+    def _filling(self) -> tuple[Hung, ...]:
+        usable = [each for each in _FILLING if each.subject is Subject.REFERENCE or self.canvas_photo is not None]
+        return (*usable, Hung(Subject.REFERENCE, Look.STEPS))
+
+
+def _hangs(wanted: Hung, hung: tuple[Hung, ...]) -> bool:
+    return any((each.subject, each.look) == (wanted.subject, wanted.look) for each in hung)

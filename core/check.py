@@ -1,0 +1,191 @@
+"""One canvas photo against the reference: the canvas laid flat, then the questions asked in order.
+
+The canvas is laid flat from its own corners, never from the painted picture; the drift is measured next, since a
+moved form would otherwise be counted as a wrong value; then the light is taken out and the values are compared.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from core.canvas.flat import Flat
+from core.canvas.lay_flat import lay_flat, reference_flat
+from core.canvas.locate import CanvasFix, locate_canvas
+from core.drawing.drawing import Drawing
+from core.drawing.drift import Drift, measure_drift, warp_reference
+from core.drawing.svg_read import read_drawing
+from core.errors import PainterError
+from core.mend import Finding, to_mend
+from core.photo import Photo, load_photo
+from core.size import Size
+from core.tone import value_of_linear
+from core.value.compare import ValueComparison, compare_values
+from core.value.glare import Glare, find_glare
+from core.value.light import LightCorrection, correct_light
+
+Map = NDArray[np.float32]
+Progress = Callable[[float, str], None]
+
+FINEST_PX_PER_MM = 4.0
+MOST_PIXELS = 4_000_000
+"""The pictures compared are no finer than these: brushwork says nothing below a quarter of a millimetre."""
+
+
+@dataclass(frozen=True)
+class CheckRequest:
+    """Everything one check needs. ``corners_px``: ``(4, 2)`` photo pixels, or None to find the outline."""
+
+    reference: Photo
+    photo: Photo
+    size: Size
+    drawing: Drawing | None = None
+    corners_px: NDArray[np.float64] | None = None
+    blank: Photo | None = None
+    steps: int = 10
+    reference_crop: NDArray[np.float64] | None = None
+    lens_k1: float | None = None
+
+
+@dataclass(frozen=True)
+class CheckResult:
+    """What was found. Pictures are laid flat at ``canvas.px_per_mm``; light is taken out of ``canvas_lit``."""
+
+    request: CheckRequest
+    fix: CanvasFix
+    reference: Flat
+    canvas: Flat
+    canvas_lit: Map
+    glare: Glare
+    light: LightCorrection
+    drift: Drift
+    values: ValueComparison
+    value_reference: Map
+    value_canvas: Map
+    mend: tuple[Finding, ...]
+    notes: tuple[str, ...] = field(default=())
+
+    @property
+    def size(self) -> Size:
+        return self.request.size
+
+    @property
+    def certainty(self) -> tuple[str, ...]:
+        """How sure the answers are and what was withheld, in sentences."""
+        light = {"blank": "the photo of the blank canvas", "card": "the known grey", "fit": "a fit to the reference"}
+        shared = [
+            f"Canvas: laid flat to within {self.fix.uncertainty_mm:.1f} mm; corners "
+            f"{'as given' if self.fix.found_by == 'given' else 'found'}; the photo supports {self.fix.px_per_mm:.1f} px/mm.",
+            f"Light: taken out by {light[self.light.source]}, values good to ± {self.light.uncertainty_steps:.1f} step.",
+        ]
+        if self.drift.landmarks:
+            told = sum(mark.confidence >= 0.5 for mark in self.drift.landmarks)
+            shared.append(f"Drawing: {told} of {len(self.drift.landmarks)} landmarks could be measured.")
+        withheld = float(np.isnan(self.values.difference).mean())
+        shared.append(
+            f"Withheld: {withheld:.0%} of the values (glare {self.glare.share:.1%}; the rest where the drawing has moved)."
+        )
+        return (*shared, *self.notes)
+
+
+def load_request(
+    *,
+    reference: Path,
+    photo: Path,
+    size: Size,
+    drawing: Path | None = None,
+    corners_px: ArrayLike | None = None,
+    blank: Path | None = None,
+    steps: int = 10,
+) -> CheckRequest:
+    """Read the files of one check. Raises a PainterError sentence for any that cannot be used."""
+    if not 2 <= steps <= 10:
+        raise PainterError(f"Value steps go from 2 to 10; {steps} was asked for.")
+    return CheckRequest(
+        reference=load_photo(reference),
+        photo=load_photo(photo),
+        size=size,
+        drawing=None if drawing is None else read_drawing(drawing, size),
+        corners_px=None if corners_px is None else np.asarray(corners_px, dtype=np.float64),
+        blank=None if blank is None else load_photo(blank),
+        steps=steps,
+    )
+
+
+def run_check(request: CheckRequest, *, progress: Progress | None = None) -> CheckResult:
+    """Ask the questions of one canvas photo.
+
+    ``progress(share 0-1, what is being done)`` may raise CancelledError to stop. Raises CanvasError when the canvas
+    cannot be found or laid flat.
+    """
+    tell = progress or (lambda share, doing: None)
+    tell(0.0, "finding the canvas")
+    fix = locate_canvas(request.photo, request.size, corners_px=request.corners_px)
+    px_per_mm = working_px_per_mm(request.size, fix.px_per_mm)
+    tell(0.2, "laying it flat")
+    canvas = lay_flat(request.photo, fix.corners_px, request.size, k1=fix.k1, px_per_mm=px_per_mm)
+    reference, crop_notes = reference_flat(request.reference, request.size, px_per_mm, crop=request.reference_crop)
+    tell(0.4, "measuring the drawing")
+    glare = find_glare(canvas, reference)
+    landmarks = request.drawing.landmarks if request.drawing else ()
+    drift = measure_drift(reference, canvas, landmarks=landmarks, withheld=glare.withheld)
+    tell(0.7, "taking out the light")
+    moved = warp_reference(reference, drift)
+    light = correct_light(canvas, moved, blank=_blank_flat(request, fix, px_per_mm), withheld=glare.withheld)
+    lit = light.apply(canvas.linear)
+    tell(0.85, "comparing values")
+    value_reference, value_canvas = value_of_linear(reference.linear), value_of_linear(lit)
+    values = compare_values(
+        value_reference,
+        value_canvas,
+        px_per_mm=px_per_mm,
+        moved_reference_value=value_of_linear(moved.linear),
+        withheld=_withheld(glare, canvas),
+        uncertainty_steps=light.uncertainty_steps,
+    )
+    tell(1.0, "done")
+    return CheckResult(
+        request=request,
+        fix=fix,
+        reference=reference,
+        canvas=canvas,
+        canvas_lit=lit,
+        glare=glare,
+        light=light,
+        drift=drift,
+        values=values,
+        value_reference=value_reference,
+        value_canvas=value_canvas,
+        mend=to_mend(drift, values.areas, request.size),
+        notes=(*crop_notes, *fix.notes, *light.notes),
+    )
+
+
+def working_px_per_mm(size: Size, supported: float) -> float:
+    """The resolution pictures are compared at: what the photo supports, within what brushwork can tell."""
+    by_pixels = float(np.sqrt(MOST_PIXELS / (size.width_mm * size.height_mm)))
+    return min(FINEST_PX_PER_MM, supported, by_pixels)
+
+
+def on_millimetres(picture: Map, size: Size) -> Map:
+    """A map averaged onto the 1 mm grid, ``(height_mm, width_mm)``; NaN where less than half of a cell is known."""
+    shape = (round(size.width_mm), round(size.height_mm))
+    known = np.isfinite(picture)
+    share = cv2.resize(known.astype(np.float32), shape, interpolation=cv2.INTER_AREA)
+    total = cv2.resize(np.where(known, picture, 0.0).astype(np.float32), shape, interpolation=cv2.INTER_AREA)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.where(share >= 0.5, total / share, np.nan).astype(np.float32)
+
+
+def _blank_flat(request: CheckRequest, fix: CanvasFix, px_per_mm: float) -> Flat | None:
+    if request.blank is None:
+        return None
+    scale = np.array([request.blank.width / request.photo.width, request.blank.height / request.photo.height])
+    return lay_flat(request.blank, fix.corners_px * scale, request.size, k1=fix.k1, px_per_mm=px_per_mm)
+
+
+def _withheld(glare: Glare, canvas: Flat) -> NDArray[np.bool_]:
+    return glare.withheld if canvas.seen is None else glare.withheld | ~canvas.seen

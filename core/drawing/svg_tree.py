@@ -1,0 +1,129 @@
+"""An SVG file as a small tree of elements, with everything unsafe refused on the way in."""
+
+from dataclasses import dataclass, field
+from xml.parsers import expat
+
+from core.drawing import svg_guard as guard
+from core.errors import DrawingError
+
+SVG = "http://www.w3.org/2000/svg"
+# Attributes of other namespaces that carry meaning here: links, and what editors call their layers and objects.
+_KEPT = {"href": "href", "label": "label", "groupmode": "groupmode", "id": "original-id"}
+_TEXTS = {"title", "style"}
+
+
+@dataclass
+class Node:
+    """An element. ``tag`` is its SVG name, or ``""`` for an element of another namespace."""
+
+    tag: str
+    attributes: dict[str, str]
+    children: list["Node"] = field(default_factory=list)
+    text: str = ""
+
+    def get(self, name: str, default: str = "") -> str:
+        return self.attributes.get(name, default)
+
+
+def parse_tree(data: str | bytes) -> Node:
+    """The root ``svg`` element of a file.
+
+    Raises DrawingError when the file is not well-formed, is not SVG, or holds what ``svg_guard`` refuses.
+    """
+    encoding = "utf-8" if isinstance(data, str) else None
+    raw = data.encode("utf-8", "replace") if isinstance(data, str) else data
+    builder = _Builder(guard.unpacked(raw))
+    try:
+        root = builder.build(encoding)
+    except expat.ExpatError as error:
+        line = f" (line {error.lineno})" if error.lineno else ""
+        raise DrawingError(
+            f"The drawing's file is damaged or is not SVG{line}: {expat.ErrorString(error.code)}. Save it again as SVG."
+        ) from None
+    except (ValueError, LookupError):
+        raise DrawingError("The drawing's file is in an unknown encoding. Save it again as SVG in UTF-8.") from None
+    if root is None or root.tag != "svg":
+        raise DrawingError("This file is not an SVG drawing. Export the drawing as SVG.")
+    return root
+
+
+class _Builder:
+    def __init__(self, raw: bytes) -> None:
+        self.raw = raw
+        self.root: Node | None = None
+        self.open: list[Node] = []
+        self.words: list[str] = []
+        self.elements = self.attributes = self.entities = 0
+
+    def build(self, encoding: str | None) -> Node | None:
+        parser = expat.ParserCreate(encoding, namespace_separator=" ")
+        parser.buffer_text = True
+        parser.StartElementHandler = self.start
+        parser.EndElementHandler = self.end
+        parser.CharacterDataHandler = self.characters
+        parser.StartDoctypeDeclHandler = lambda name, system_id, public_id, subset: guard.check_doctype(system_id)
+        parser.EntityDeclHandler = self.entity
+        parser.AttlistDeclHandler = lambda element, attribute, kind, default, needed: guard.check_defaults(default)
+        parser.ProcessingInstructionHandler = lambda target, data: guard.check_instruction(target)
+        parser.Parse(self.raw, True)
+        return self.root
+
+    def start(self, name: str, attributes: dict[str, str]) -> None:
+        self.elements += 1
+        self.attributes += len(attributes)
+        if self.elements > guard.MOST_ELEMENTS or self.attributes > guard.MOST_ATTRIBUTES:
+            raise DrawingError(
+                f"The drawing has more than {guard.MOST_ELEMENTS:,} objects. Join or simplify its lines and save it again."
+            )
+        if len(self.open) >= guard.DEEPEST:
+            raise DrawingError("The drawing's groups are nested too deeply. Ungroup some of them and save it again.")
+        space, _, tag = name.rpartition(" ")
+        guard.check_element(tag)
+        kept = {}
+        for key, value in attributes.items():
+            _, _, local = key.rpartition(" ")
+            guard.check_attribute(local, value)
+            if local == key:
+                kept[key] = value
+            elif local in _KEPT:
+                kept.setdefault(_KEPT[local], value)
+        node = Node(tag if space in {SVG, ""} else "", kept)
+        self.place(node)
+        self.open.append(node)
+        self.words = []
+
+    def place(self, node: Node) -> None:
+        if not self.open:
+            self.root = node
+            return
+        parent = self.open[-1]
+        # Within a switch and asking for an extension, a foreign object is never drawn by anyone but the editor that
+        # wrote it: some keep their own data so.
+        if node.tag == "foreignObject" and not (parent.tag == "switch" and node.get("requiredExtensions").strip()):
+            raise guard.refuse_foreign()
+        if parent.tag:
+            parent.children.append(node)
+
+    def end(self, name: str) -> None:
+        node = self.open.pop()
+        if node.tag in _TEXTS:
+            node.text, self.words = "".join(self.words), []
+        if node.tag == "style":
+            guard.check_style(node.text)
+
+    def characters(self, text: str) -> None:
+        if self.open and self.open[-1].tag in _TEXTS:
+            self.words.append(text)
+
+    def entity(
+        self,
+        name: str,
+        parameter: bool,
+        value: str | None,
+        base: str | None,
+        system_id: str | None,
+        public_id: str | None,
+        notation: str | None,
+    ) -> None:
+        self.entities += 1
+        guard.check_entity(value, parameter=bool(parameter), count=self.entities, ampersands=self.raw.count(b"&"))

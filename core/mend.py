@@ -1,0 +1,89 @@
+"""The list to mend: what was measured, as sentences, the largest first.
+
+Drawing comes before value at the same severity: a form out of place has to be repainted anyway (common practice,
+no source). A weight of 1 is a fault just at the edge of what is worth mending.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from core import words
+from core.drawing.drift import Drift, LandmarkDrift
+from core.size import Size
+from core.value.compare import ValueArea
+
+WORTH_MENDING_MM = 1.0
+TRUSTED = 0.5
+"""Confidence from which a drift is told as a fact."""
+_DRAWING_FIRST = 2.0
+_TOLERANCE_STEPS = 0.5
+_USUAL_AREA_CM2 = 8.0
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing to mend: the question it answers, where on the canvas (mm), a sentence, and how much it weighs."""
+
+    question: str
+    x_mm: float
+    y_mm: float
+    say: str
+    weight: float
+
+
+def to_mend(drift: Drift, areas: Iterable[ValueArea], size: Size) -> tuple[Finding, ...]:
+    """All findings, the weightiest first."""
+    found = [*_whole(drift, size), *_landmarks(drift.landmarks, size), *_values(areas, size)]
+    if not drift.landmarks:
+        found += _places(drift, size)
+    return tuple(sorted(found, key=lambda finding: -finding.weight))
+
+
+def _whole(drift: Drift, size: Size) -> list[Finding]:
+    whole = drift.whole
+    say = words.whole_drawing(whole.shift_mm, whole.turn_deg, whole.scale, size) if whole.known else ""
+    if not say:
+        return []
+    half_diagonal = math.hypot(size.width_mm, size.height_mm) / 2
+    reach = (
+        math.hypot(*whole.shift_mm)
+        + abs(math.radians(whole.turn_deg)) * half_diagonal
+        + abs(whole.scale - 1) * half_diagonal
+    )
+    weight = 2 * _DRAWING_FIRST * reach / WORTH_MENDING_MM
+    return [Finding("drawing", size.width_mm / 2, size.height_mm / 2, say, weight)]
+
+
+def _landmarks(landmarks: Sequence[LandmarkDrift], size: Size) -> list[Finding]:
+    found = []
+    for mark in landmarks:
+        length = math.hypot(mark.dx_mm, mark.dy_mm)
+        if mark.confidence < TRUSTED or length < WORTH_MENDING_MM:
+            continue
+        where = words.place(mark.x_mm, mark.y_mm, size)
+        say = f"“{mark.name}” ({where}) is painted {words.direction(mark.dx_mm, mark.dy_mm)}."
+        weight = _DRAWING_FIRST * length / WORTH_MENDING_MM
+        found.append(Finding("drawing", mark.x_mm, mark.y_mm, say, weight))
+    return found
+
+
+def _places(drift: Drift, size: Size) -> list[Finding]:
+    """With no landmarks to name, the places of largest drift, each at least a sixth of the canvas from the others."""
+    found = []
+    for x, y, dx, dy in drift.largest_places(
+        apart_mm=min(size.width_mm, size.height_mm) / 6, least_mm=WORTH_MENDING_MM
+    ):
+        say = f"The form at the {words.place(x, y, size)} is painted {words.direction(dx, dy)}."
+        found.append(Finding("drawing", x, y, say, _DRAWING_FIRST * math.hypot(dx, dy) / WORTH_MENDING_MM))
+    return found
+
+
+def _values(areas: Iterable[ValueArea], size: Size) -> list[Finding]:
+    found = []
+    for part in areas:
+        where = words.place(part.x_mm, part.y_mm, size).capitalize()
+        say = f"{where}, {words.area(part.area_cm2)}: {words.value_fault(part.steps)}."
+        weight = abs(part.steps) / _TOLERANCE_STEPS * math.sqrt(part.area_cm2 / _USUAL_AREA_CM2)
+        found.append(Finding("value", part.x_mm, part.y_mm, say, weight))
+    return found

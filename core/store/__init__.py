@@ -1,0 +1,1 @@
+"""How a painting is kept on disk: one idea a module; the painting itself is ``core.painting``."""
