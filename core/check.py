@@ -76,17 +76,18 @@ class CheckResult:
     def certainty(self) -> tuple[str, ...]:
         """How sure the answers are and what was withheld, in sentences."""
         light = {"blank": "the photo of the blank canvas", "card": "the known grey", "fit": "a fit to the reference"}
+        corners = "as given" if self.fix.found_by == "given" else "found by their outline"
         shared = [
-            f"Canvas: laid flat to within {self.fix.uncertainty_mm:.1f} mm; corners "
-            f"{'as given' if self.fix.found_by == 'given' else 'found'}; the photo supports {self.fix.px_per_mm:.1f} px/mm.",
-            f"Light: taken out by {light[self.light.source]}, values good to ± {self.light.uncertainty_steps:.1f} step.",
+            f"Canvas: laid flat to within {self.fix.uncertainty_mm:.1f} mm, its corners {corners}; "
+            f"the photo supports {self.fix.px_per_mm:.1f} px/mm.",
+            f"Light: taken out by {light[self.light.source]}; values are good to ± {self.light.uncertainty_steps:.1f} step.",
         ]
         if self.drift.landmarks:
             told = sum(mark.confidence >= 0.5 for mark in self.drift.landmarks)
             shared.append(f"Drawing: {told} of {len(self.drift.landmarks)} landmarks could be measured.")
         withheld = float(np.isnan(self.values.difference).mean())
         shared.append(
-            f"Withheld: {withheld:.0%} of the values (glare {self.glare.share:.1%}; the rest where the drawing has moved)."
+            f"Withheld: {withheld:.0%} of the values ({self.glare.share:.1%} glare, the rest where the drawing has moved)."
         )
         return (*shared, *self.notes)
 

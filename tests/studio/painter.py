@@ -71,20 +71,21 @@ def paint(
     *,
     faults: tuple[ValueFault, ...] = (),
     brushwork: str = "strokes",
+    brushes_mm: tuple[float, ...] = (6.0, 3.0, 1.5, 0.8),
     px_per_mm: float = 5.0,
     seed: int = 0,
 ) -> Painted:
     """Paint ``reference`` (linear ``(H, W, 3)``, covering the canvas) with the given faults.
 
     ``brushwork``: ``none``, ``texture`` (streaks and noise over the picture) or ``strokes`` (built stroke by stroke,
-    coarse to fine, each of one colour).
+    coarse to fine with ``brushes_mm``, each of one colour).
     """
     rng = np.random.default_rng(seed)
     size = displacement.size
     meant = _with_faults(_displaced(reference, displacement, px_per_mm), faults, size, px_per_mm)
     if brushwork == "none":
         return Painted(meant, meant, px_per_mm, size)
-    worked = _strokes(meant, px_per_mm, rng) if brushwork == "strokes" else meant.copy()
+    worked = _strokes(meant, px_per_mm, brushes_mm, rng) if brushwork == "strokes" else meant.copy()
     worked = worked * _texture(worked.shape[:2], px_per_mm, rng, strength=0.02 if brushwork == "strokes" else 0.06)
     return Painted(np.clip(worked, 0.002, 0.95).astype(np.float32), meant, px_per_mm, size)
 
@@ -110,11 +111,11 @@ def _with_faults(picture: Picture, faults: tuple[ValueFault, ...], size: Size, p
     return (picture * (target / y)[..., None]).astype(np.float32)
 
 
-def _strokes(meant: Picture, px_per_mm: float, rng: np.random.Generator) -> Picture:
+def _strokes(meant: Picture, px_per_mm: float, brushes_mm: tuple[float, ...], rng: np.random.Generator) -> Picture:
     """Layers of strokes along the forms, coarse to fine; the fine ones only where the layer beneath is off."""
     encoded = np.sqrt(meant)
     canvas = cv2.GaussianBlur(encoded, (0, 0), 6 * px_per_mm)
-    for width_mm in (6.0, 3.0, 1.5, 0.8):
+    for width_mm in brushes_mm:
         sharp = cv2.GaussianBlur(encoded, (0, 0), 0.25 * width_mm * px_per_mm)
         angle = _stroke_direction(sharp, width_mm * px_per_mm)
         off = np.abs(cv2.GaussianBlur(canvas, (0, 0), 0.3 * width_mm * px_per_mm) - sharp).max(axis=2)

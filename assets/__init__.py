@@ -1,0 +1,1 @@
+"""Files that come with the program: the typeface and the demo painting."""

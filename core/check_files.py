@@ -1,0 +1,156 @@
+"""A check written to a folder: check.json, check.npz, pictures and the printed sheet. Schema 1."""
+
+import json
+import math
+import os
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.check import CheckResult, on_millimetres
+from core.errors import PainterError
+
+SCHEMA = 1
+
+
+@dataclass(frozen=True)
+class Written:
+    """Where the parts of a check lie."""
+
+    json: Path
+    maps: Path
+    sheet: Path
+    pictures: tuple[Path, ...]
+
+
+def as_json(result: CheckResult) -> dict[str, Any]:
+    """The check as plain data, ready for :mod:`json`. Questions that were not asked have no key."""
+    size, whole = result.size, result.drift.whole
+    return {
+        "schema": SCHEMA,
+        "size_mm": [_tidy(size.width_mm, 3), _tidy(size.height_mm, 3)],
+        "canvas": {
+            "corners_px": [[_tidy(x, 2), _tidy(y, 2)] for x, y in result.fix.corners_px],
+            "found_by": result.fix.found_by,
+            "px_per_mm": _tidy(result.fix.px_per_mm, 3),
+            "lens_k1": _tidy(result.fix.k1, 5),
+            "uncertainty_mm": _tidy(result.fix.uncertainty_mm, 3),
+        },
+        "light": {
+            "from": result.light.source,
+            "uncertainty_steps": _tidy(result.light.uncertainty_steps, 3),
+            "glare_share": _tidy(result.glare.share, 5),
+        },
+        "drawing": {
+            "whole": {
+                "shift_mm": [_tidy(v, 3) for v in whole.shift_mm],
+                "turn_deg": _tidy(whole.turn_deg, 4),
+                "scale": _tidy(whole.scale, 5),
+            },
+            "landmarks": [_landmark(mark) for mark in result.drift.landmarks],
+        },
+        "value": {
+            "areas": [
+                {
+                    "x_mm": _tidy(area.x_mm, 1),
+                    "y_mm": _tidy(area.y_mm, 1),
+                    "area_cm2": _tidy(area.area_cm2, 2),
+                    "steps": _tidy(area.steps, 2),
+                }
+                for area in result.values.areas
+            ],
+            "share_within_half_step": _tidy(result.values.share_within_half_step, 4),
+        },
+        "mend": [
+            {
+                "question": finding.question,
+                "x_mm": _tidy(finding.x_mm, 1),
+                "y_mm": _tidy(finding.y_mm, 1),
+                "say": finding.say,
+                "weight": _tidy(finding.weight, 3),
+            }
+            for finding in result.mend
+        ],
+    }
+
+
+def as_maps(result: CheckResult) -> dict[str, NDArray[np.float32]]:
+    """The maps on a 1 mm grid, each ``(height_mm, width_mm)`` float32, NaN where withheld."""
+    size = result.size
+    return {
+        "value_reference": on_millimetres(result.value_reference, size),
+        "value_canvas": on_millimetres(np.where(result.withheld, np.nan, result.value_canvas), size),
+        "value_difference": on_millimetres(result.values.difference, size),
+        "drift_dx_mm": result.drift.field_dx_mm.astype(np.float32),
+        "drift_dy_mm": result.drift.field_dy_mm.astype(np.float32),
+    }
+
+
+def write_check(result: CheckResult, folder: Path) -> Written:
+    """Write everything into ``folder``, made if missing; each file appears whole or not at all.
+
+    Raises PainterError with a sentence when the folder cannot be written to.
+    """
+    from core.check_pictures import as_png, check_pictures
+    from core.report import sheet_bytes
+
+    folder = Path(folder)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as trouble:
+        raise PainterError(
+            f"The folder {folder} cannot be made: {trouble.strerror}. Choose another place."
+        ) from trouble
+    written = Written(
+        folder / "check.json",
+        folder / "check.npz",
+        folder / "check.pdf",
+        tuple(folder / f"{name}.png" for name in check_pictures(result)),
+    )
+    text = json.dumps(as_json(result), indent=1, allow_nan=False, ensure_ascii=False)
+    _whole(written.json, lambda at: at.write_text(text + "\n", encoding="utf-8"))
+    _whole(written.maps, lambda at: _save_maps(at, as_maps(result)))
+    _whole(written.sheet, lambda at: at.write_bytes(sheet_bytes(result)))
+    for name, pixels in check_pictures(result).items():
+        _whole(folder / f"{name}.png", lambda at, made=pixels: at.write_bytes(as_png(made)))
+    return written
+
+
+def _save_maps(at: Path, maps: dict[str, NDArray[np.float32]]) -> None:
+    with at.open("wb") as file:
+        np.savez_compressed(file, allow_pickle=False, **maps)
+
+
+def _whole(path: Path, write: Callable[[Path], object]) -> None:
+    """Write beside the place and move in, so that a full disk leaves the earlier file as it was."""
+    beside = path.with_name(path.name + ".part")
+    try:
+        write(beside)
+        os.replace(beside, path)
+    except OSError as trouble:
+        beside.unlink(missing_ok=True)
+        raise PainterError(
+            f"{path.name} could not be written to {path.parent}: {trouble.strerror}. "
+            "Free some space or choose another folder."
+        ) from trouble
+
+
+def _landmark(mark: Any) -> dict[str, Any]:
+    return {
+        "name": mark.name,
+        "x_mm": _tidy(mark.x_mm, 2),
+        "y_mm": _tidy(mark.y_mm, 2),
+        "dx_mm": _tidy(mark.dx_mm, 3),
+        "dy_mm": _tidy(mark.dy_mm, 3),
+        "confidence": _tidy(mark.confidence, 3),
+    }
+
+
+def _tidy(number: float, digits: int) -> float | None:
+    """A number fit for JSON; what is not known is null, never a made-up figure."""
+    value = float(number)
+    return round(value, digits) if math.isfinite(value) else None

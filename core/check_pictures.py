@@ -1,0 +1,131 @@
+"""Pictures of a check: the drawing over the canvas with its drift, and the value difference with its areas numbered."""
+
+import math
+from dataclasses import dataclass
+from io import BytesIO
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw, ImageFont
+
+from core.assets import font_file
+from core.check import CheckResult
+from core.drawing.raster import lines_over
+from core.mend import TRUSTED, WORTH_MENDING_MM
+from core.tone import display_of_linear, grey_of_linear
+from core.value.picture import difference_picture, legend
+from core.value.steps import steps_picture, value_steps
+
+Pixels = NDArray[np.uint8]
+Colour = tuple[int, int, int]
+
+ARROWS_TIMES = 3.0
+"""Drift arrows are drawn this many times their true length, or a millimetre could not be seen."""
+_LIGHT: Colour = (250, 250, 250)
+_DARK: Colour = (20, 20, 20)
+_TITLES = {"drawing": "Drawing over the canvas, drift × 3", "value": "Too dark or too light"}
+
+
+@dataclass(frozen=True)
+class SheetPicture:
+    """A titled picture for the printed sheet, with its legend (label, colour) from left to right."""
+
+    title: str
+    pixels: Pixels
+    legend: tuple[tuple[str, Colour], ...] = ()
+
+
+def check_pictures(result: CheckResult) -> dict[str, Pixels]:
+    """One picture per question, sRGB ``(H, W, 3)`` uint8, by the question's name; and the grey pair in value steps."""
+    return {"drawing": drawing_picture(result), "value": value_picture(result), "grey": grey_pair(result)}
+
+
+def sheet_pictures(result: CheckResult) -> tuple[SheetPicture, ...]:
+    """The six pictures of the printed sheet."""
+    return (
+        SheetPicture("Reference", display_of_linear(result.reference.linear)),
+        SheetPicture("Canvas, laid flat, light taken out", display_of_linear(result.canvas_lit)),
+        SheetPicture("Reference in grey", _three(grey_of_linear(result.reference.linear))),
+        SheetPicture("Canvas in grey", _three(grey_of_linear(result.canvas_lit))),
+        SheetPicture(_TITLES["drawing"], drawing_picture(result)),
+        SheetPicture(_TITLES["value"], value_picture(result), tuple((label, rgb) for label, rgb, _ in legend())),
+    )
+
+
+def drawing_picture(result: CheckResult) -> Pixels:
+    """The canvas laid flat under the acetate, an arrow and a number at every landmark that could be measured."""
+    picture = display_of_linear(result.canvas_lit)
+    if result.request.drawing is not None:
+        picture = lines_over(
+            picture, result.request.drawing, result.canvas.px_per_mm, colour=_LIGHT, strength=0.8, line_weight_mm=0.5
+        )
+    arrows = [(m.x_mm, m.y_mm, m.dx_mm, m.dy_mm) for m in result.drift.landmarks if m.confidence >= TRUSTED]
+    if not result.drift.landmarks:
+        apart = min(result.size.width_mm, result.size.height_mm) / 10
+        arrows = list(result.drift.largest_places(apart_mm=apart, least_mm=WORTH_MENDING_MM / 2))
+    for arrow in arrows:
+        _arrow(picture, arrow, result.canvas.px_per_mm)
+    return picture
+
+
+def value_picture(result: CheckResult) -> Pixels:
+    """The value difference, each area outlined and numbered as in the list."""
+    picture = difference_picture(result.values.difference)
+    scale = result.canvas.px_per_mm
+    for area in result.values.areas:
+        outline = np.rint(np.asarray(area.outline_mm) * scale * 16).astype(np.int32).reshape(-1, 1, 2)
+        cv2.polylines(picture, [outline], True, _DARK, max(1, round(0.4 * scale)), cv2.LINE_AA, 4)
+    return _numbered(picture, [(a.x_mm * scale, a.y_mm * scale, str(a.number)) for a in result.values.areas], 7 * scale)
+
+
+def grey_pair(result: CheckResult) -> Pixels:
+    """Reference and canvas side by side in value steps."""
+    pair = [
+        steps_picture(value_steps(value, result.request.steps, px_per_mm=result.canvas.px_per_mm))
+        for value in (result.value_reference, np.nan_to_num(result.value_canvas))
+    ]
+    gap = np.full((pair[0].shape[0], max(2, round(6 * result.canvas.px_per_mm))), 128, np.uint8)
+    return _three(np.hstack([pair[0], gap, pair[1]]))
+
+
+def as_png(pixels: Pixels) -> bytes:
+    """PNG bytes of an sRGB picture."""
+    held = BytesIO()
+    Image.fromarray(pixels).save(held, "PNG", compress_level=3)
+    return held.getvalue()
+
+
+def _arrow(picture: Pixels, arrow: tuple[float, float, float, float], px_per_mm: float) -> None:
+    x, y, dx, dy = (value * px_per_mm for value in arrow)
+    start = (round(x * 16), round(y * 16))
+    weight = max(1, round(0.5 * px_per_mm))
+    if math.hypot(arrow[2], arrow[3]) < WORTH_MENDING_MM / 2:
+        for colour, radius in ((_DARK, 1.5), (_LIGHT, 0.9)):
+            cv2.circle(picture, start, round(radius * px_per_mm * 16), colour, -1, cv2.LINE_AA, 4)
+        return
+    end = (round((x + ARROWS_TIMES * dx) * 16), round((y + ARROWS_TIMES * dy) * 16))
+    for colour, wide in ((_DARK, weight + max(2, weight)), (_LIGHT, weight)):
+        cv2.arrowedLine(picture, start, end, colour, wide, cv2.LINE_AA, 4, 0.28)
+        cv2.circle(picture, start, round((1.0 + 0.1 * wide) * px_per_mm * 16), colour, wide, cv2.LINE_AA, 4)
+
+
+def _numbered(picture: Pixels, labels: list[tuple[float, float, str]], height_px: float) -> Pixels:
+    image = Image.fromarray(picture)
+    pen = ImageDraw.Draw(image)
+    font = ImageFont.truetype(str(font_file("SemiBold")), max(12, round(height_px)))
+    for x, y, text in labels:
+        pen.text(
+            (x, y),
+            text,
+            font=font,
+            anchor="mm",
+            fill=_DARK,
+            stroke_width=max(2, round(height_px / 9)),
+            stroke_fill=_LIGHT,
+        )
+    return np.array(image)
+
+
+def _three(grey: NDArray[np.uint8]) -> Pixels:
+    return np.repeat(grey[..., None], 3, axis=2)
