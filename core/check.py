@@ -80,14 +80,16 @@ class CheckResult:
         shared = [
             f"Canvas: laid flat to within {self.fix.uncertainty_mm:.1f} mm, its corners {corners}; "
             f"the photo supports {self.fix.px_per_mm:.1f} px/mm.",
-            f"Light: taken out by {light[self.light.source]}; values are good to ± {self.light.uncertainty_steps:.1f} step.",
+            f"Light: taken out by {light[self.light.source]}; "
+            f"values are good to ± {self.light.uncertainty_steps:.1f} step.",
         ]
         if self.drift.landmarks:
             told = sum(mark.confidence >= 0.5 for mark in self.drift.landmarks)
             shared.append(f"Drawing: {told} of {len(self.drift.landmarks)} landmarks could be measured.")
         withheld = float(np.isnan(self.values.difference).mean())
         shared.append(
-            f"Withheld: {withheld:.0%} of the values ({self.glare.share:.1%} glare, the rest where the drawing has moved)."
+            f"Withheld: {withheld:.0%} of the values "
+            f"({self.glare.share:.1%} glare, the rest where the drawing has moved)."
         )
         return (*shared, *self.notes)
 
