@@ -5,7 +5,7 @@ moved form would otherwise be counted as a wrong value; then the light is taken 
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import cv2
@@ -73,6 +73,11 @@ class CheckResult:
         return self.request.size
 
     @property
+    def withheld(self) -> NDArray[np.bool_]:
+        """Places of the canvas that the photo does not show, ``(H, W)`` bool: glare, or out of the frame."""
+        return _withheld(self.glare, self.canvas)
+
+    @property
     def certainty(self) -> tuple[str, ...]:
         """How sure the answers are and what was withheld, in sentences."""
         light = {"blank": "the photo of the blank canvas", "card": "the known grey", "fit": "a fit to the reference"}
@@ -136,7 +141,7 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     landmarks = request.drawing.landmarks if request.drawing else ()
     drift = measure_drift(reference, canvas, landmarks=landmarks, withheld=glare.withheld)
     tell(0.7, "taking out the light")
-    moved = warp_reference(reference, drift)
+    moved = replace(reference, linear=warp_reference(reference, drift))
     light = correct_light(canvas, moved, blank=_blank_flat(request, fix, px_per_mm), withheld=glare.withheld)
     lit = light.apply(canvas.linear)
     tell(0.85, "comparing values")

@@ -12,7 +12,7 @@ from PIL import Image, ImageDraw, ImageFont
 from core.assets import font_file
 from core.check import CheckResult
 from core.drawing.raster import lines_over
-from core.mend import TRUSTED, WORTH_MENDING_MM
+from core.mend import TRUSTED, WORTH_MENDING_MM, largest_places
 from core.tone import display_of_linear, grey_of_linear
 from core.value.picture import difference_picture, legend
 from core.value.steps import steps_picture, value_steps
@@ -63,7 +63,7 @@ def drawing_picture(result: CheckResult) -> Pixels:
     arrows = [(m.x_mm, m.y_mm, m.dx_mm, m.dy_mm) for m in result.drift.landmarks if m.confidence >= TRUSTED]
     if not result.drift.landmarks:
         apart = min(result.size.width_mm, result.size.height_mm) / 10
-        arrows = list(result.drift.largest_places(apart_mm=apart, least_mm=WORTH_MENDING_MM / 2))
+        arrows = largest_places(result.drift, apart_mm=apart, least_mm=WORTH_MENDING_MM / 2)
     for arrow in arrows:
         _arrow(picture, arrow, result.canvas.px_per_mm)
     return picture

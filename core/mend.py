@@ -8,6 +8,8 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from core import words
 from core.drawing.drift import Drift, LandmarkDrift
 from core.size import Size
@@ -42,7 +44,7 @@ def to_mend(drift: Drift, areas: Iterable[ValueArea], size: Size) -> tuple[Findi
 
 def _whole(drift: Drift, size: Size) -> list[Finding]:
     whole = drift.whole
-    say = words.whole_drawing(whole.shift_mm, whole.turn_deg, whole.scale, size) if whole.known else ""
+    say = words.whole_drawing(whole.shift_mm, whole.turn_deg, whole.scale, size)
     if not say:
         return []
     half_diagonal = math.hypot(size.width_mm, size.height_mm) / 2
@@ -69,14 +71,28 @@ def _landmarks(landmarks: Sequence[LandmarkDrift], size: Size) -> list[Finding]:
 
 
 def _places(drift: Drift, size: Size) -> list[Finding]:
-    """With no landmarks to name, the places of largest drift, each at least a sixth of the canvas from the others."""
+    apart = min(size.width_mm, size.height_mm) / 6
     found = []
-    for x, y, dx, dy in drift.largest_places(
-        apart_mm=min(size.width_mm, size.height_mm) / 6, least_mm=WORTH_MENDING_MM
-    ):
+    for x, y, dx, dy in largest_places(drift, apart_mm=apart, least_mm=WORTH_MENDING_MM):
         say = f"The form at the {words.place(x, y, size)} is painted {words.direction(dx, dy)}."
         found.append(Finding("drawing", x, y, say, _DRAWING_FIRST * math.hypot(dx, dy) / WORTH_MENDING_MM))
     return found
+
+
+def largest_places(drift: Drift, *, apart_mm: float, least_mm: float) -> list[tuple[float, float, float, float]]:
+    """Where the drift field is largest, for a drawing with no landmarks to name: (x, y, dx, dy) in mm, largest first.
+
+    Each place is at least ``apart_mm`` from the others and its drift at least ``least_mm``.
+    """
+    length = np.nan_to_num(np.hypot(drift.field_dx_mm, drift.field_dy_mm))
+    rows, columns = np.mgrid[0 : length.shape[0], 0 : length.shape[1]]
+    places = []
+    while length.max() >= least_mm:
+        row, column = np.unravel_index(int(length.argmax()), length.shape)
+        dx, dy = float(drift.field_dx_mm[row, column]), float(drift.field_dy_mm[row, column])
+        places.append((float(column) + 0.5, float(row) + 0.5, dx, dy))
+        length[np.hypot(rows - row, columns - column) < apart_mm] = 0.0
+    return places
 
 
 def _values(areas: Iterable[ValueArea], size: Size) -> list[Finding]:

@@ -12,7 +12,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from core.colorimetry import RGB_TO_XYZ, WHITE, XYZ_TO_RGB, decode_srgb, luminance_of_lightness
+from core.colorimetry import WHITE, XYZ_TO_RGB, luminance_of_lightness
 
 Floats = NDArray[np.float64]
 Curve = Callable[[Floats], Floats]
@@ -85,15 +85,6 @@ def from_primaries(name: str, primaries: ArrayLike, white: ArrayLike, curve: Cur
 def gamma_curve(exponent: float) -> Curve:
     """Linear light as a power of the number."""
     return partial(_power, exponent=exponent)
-
-
-D65 = (0.3127, 0.3290)
-SRGB_PRIMARIES = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))
-SRGB = MatrixProfile("sRGB", (decode_srgb, decode_srgb, decode_srgb), np.eye(3))
-# SMPTE EG 432-1 primaries with the sRGB curve.
-DISPLAY_P3 = from_primaries("Display P3", ((0.680, 0.320), (0.265, 0.690), (0.150, 0.060)), D65, decode_srgb)
-# Adobe RGB (1998) Color Image Encoding, 2005-05: gamma 2 + 51/256.
-ADOBE_RGB = from_primaries("Adobe RGB (1998)", ((0.64, 0.33), (0.21, 0.71), (0.15, 0.06)), D65, gamma_curve(563 / 256))
 
 
 def read_profile(data: bytes, ink: str) -> Profile:

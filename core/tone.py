@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from core.colorimetry import LUMINANCE, encode_srgb, munsell_value
 
-Codes = NDArray[np.uint8] | NDArray[np.uint16]
+Codes = NDArray[Any]  # uint8 or uint16
 Linear = NDArray[np.float32]
 
 _FULL = 65535
@@ -73,6 +73,14 @@ def display_of_linear(linear: Linear) -> NDArray[np.uint8]:
     return shown.reshape(np.shape(linear))
 
 
+def linear_of_codes(codes: Codes, curve: Linear) -> Linear:
+    """Linear light float32 of ``codes`` ``(H, W, 3)``, exactly."""
+    light = np.empty(codes.shape, np.float32)
+    for rows in strips(codes.shape):
+        light[rows] = _look_up(codes[rows], curve)
+    return light
+
+
 def luminance_of_linear(linear: Linear) -> NDArray[np.float32]:
     """Relative luminance Y ``(H, W)`` float32 of linear light ``(H, W, 3)``."""
     return np.asarray(cv2.transform(np.ascontiguousarray(linear, dtype=np.float32), _WEIGHTS)).reshape(linear.shape[:2])
@@ -123,7 +131,8 @@ def _by_root(linear: Linear, table: NDArray[Any], kind: np.dtype[Any]) -> NDArra
 def _root_index(light: Linear) -> NDArray[np.uint16]:
     # NaN compares false, so the maximum also turns it into 0 before the root.
     root = cv2.sqrt(np.fmax(light, np.float32(0.0)))
-    return (np.fmin(root, np.float32(_ROOT_TOP)) * np.float32(_FULL / _ROOT_TOP) + np.float32(0.5)).astype(np.uint16)
+    scaled = np.fmin(root, np.float32(_ROOT_TOP)) * np.float32(_FULL / _ROOT_TOP)
+    return np.asarray(scaled + np.float32(0.5)).astype(np.uint16)
 
 
 def _look_up(codes: NDArray[Any], table: NDArray[Any]) -> NDArray[Any]:
@@ -134,7 +143,7 @@ def _display_table(curve: Linear) -> NDArray[np.uint8]:
     return _to_codes(curve.astype(np.float64))
 
 
-def _to_codes(light: NDArray[np.float64]) -> NDArray[np.uint8]:
+def _to_codes(light: NDArray[Any]) -> NDArray[np.uint8]:
     return np.rint(255.0 * encode_srgb(np.clip(light, 0.0, 1.0))).astype(np.uint8)
 
 
@@ -145,7 +154,7 @@ def _value_table() -> NDArray[np.float32]:
 
 @cache
 def _grey_table() -> NDArray[np.uint8]:
-    return _to_codes(np.arange(_FULL + 1) / _FULL)
+    return _to_codes(np.linspace(0.0, 1.0, _FULL + 1))
 
 
 @cache

@@ -14,7 +14,7 @@ MOST_PIECES = 4096  # for one curve; reached only by curves far larger than any 
 def curves_of(points: Array) -> Array:
     """The curves ``(n, 4, 2)`` of a chain ``(3 n + 1, 2)``."""
     count = (len(points) - 1) // 3
-    return points[3 * np.arange(count)[:, None] + np.arange(4)]
+    return np.asarray(points[3 * np.arange(count)[:, None] + np.arange(4)])
 
 
 def chain_through(points: Array) -> Array:
@@ -47,11 +47,11 @@ def slope(curves: Array, t: Array) -> Array:
 def pieces_for(curves: Array, tolerance: float) -> NDArray[np.int64]:
     """How many equal steps of t keep each curve's chords within ``tolerance`` of it, ``(n,)``.
 
-    A chord over a step h leaves the curve by at most h² max|B''| / 8, and |B''| of a cubic is at most 6 times the larger
-    second difference of its control points (Filip, Magedson and Markot 1986, *CAGD* 3(4), 295-311).
+    A chord over a step h leaves the curve by at most h² max|B''| / 8, and |B''| of a cubic is at most 6 times the
+    larger second difference of its control points (Filip, Magedson and Markot 1986, *CAGD* 3(4), 295-311).
     """
     bend = np.linalg.norm(np.diff(curves, n=2, axis=1), axis=2).max(axis=1, initial=0.0)
-    return np.clip(np.ceil(np.sqrt(0.75 * bend / tolerance)), 1, MOST_PIECES).astype(np.int64)
+    return np.asarray(np.clip(np.ceil(np.sqrt(0.75 * bend / tolerance)), 1, MOST_PIECES), dtype=np.int64)
 
 
 def steps_of(pieces: NDArray[np.int64]) -> tuple[NDArray[np.int64], Array]:

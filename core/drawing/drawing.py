@@ -12,14 +12,15 @@ from core.size import Size
 
 FLAT_MM = 0.05  # chords this near the curve look like the curve at arm's length
 MEASURED_MM = 1e-3  # for lengths and bounds
+SPACED_MM = 0.01  # for equal distances along a line
 MOST_SAMPLES = 4_000_000
 
 
 class LineSamples(NamedTuple):
     """Places along the lines, evenly spaced within each line.
 
-    ``points``: ``(n, 2)`` mm. ``normals``: ``(n, 2)`` unit vectors, to the right of the line's direction of travel as seen
-    on the canvas. ``line_index``: ``(n,)`` int64, which of the drawing's lines.
+    ``points``: ``(n, 2)`` mm. ``normals``: ``(n, 2)`` unit vectors, to the right of the line's direction of travel as
+    seen on the canvas. ``line_index``: ``(n,)`` int64, which of the drawing's lines.
     """
 
     points: NDArray[np.float64]
@@ -36,8 +37,8 @@ class LineSamples(NamedTuple):
 class Line:
     """One line as a chain of cubic Bézier curves.
 
-    ``points``: ``(3 n + 1, 2)`` float64 mm, n ≥ 1: start, then (control, control, end) for each of n curves. The array is
-    the line's own copy and read-only. A closed line ends where it starts; a missing last side is added.
+    ``points``: ``(3 n + 1, 2)`` float64 mm, n ≥ 1: start, then (control, control, end) for each of n curves. The array
+    is the line's own copy and read-only. A closed line ends where it starts; a missing last side is added.
     ``layer``: ``contour``, ``inner form`` or ``shadow edge``, or whatever the file's group was called.
     Raises ValueError when the points have another shape or are not finite.
     """
@@ -120,7 +121,7 @@ class Drawing:
         if not boxes:
             return None
         array = np.array(boxes)
-        left, top, right, bottom = *array[:, :2].min(axis=0), *array[:, 2:].max(axis=0)
+        (left, top), (right, bottom) = array[:, :2].min(axis=0), array[:, 2:].max(axis=0)
         return float(left), float(top), float(right), float(bottom)
 
     @property
@@ -147,15 +148,15 @@ class Drawing:
     def sampled(self, step_mm: float) -> LineSamples:
         """Places along every line at equal distances of about ``step_mm``, in the middle of each step.
 
-        A line of length L has max(1, round(L / step_mm)) places, L over that number apart, so that neither its ends nor a
-        closed line's start are crowded. Raises DrawingError when that would be more than four million places.
+        A line of length L has max(1, round(L / step_mm)) places, L over that number apart, so that neither its ends nor
+        a closed line's start are crowded. Raises DrawingError when that would be more than four million places.
         """
         if not (np.isfinite(step_mm) and step_mm > 0):
             raise ValueError("The step must be more than 0 mm.")
         if not self.lines:
             return LineSamples(np.empty((0, 2)), np.empty((0, 2)), np.empty(0, dtype=np.int64))
         curves, first = self._curves()
-        index, t_end = bezier.steps_of(bezier.pieces_for(curves, MEASURED_MM))
+        index, t_end = bezier.steps_of(bezier.pieces_for(curves, SPACED_MM))
         t_start = np.where(np.r_[True, index[1:] != index[:-1]], 0.0, np.r_[0.0, t_end[:-1]])
         chords = bezier.at(curves[index], t_end) - bezier.at(curves[index], t_start)
         run = np.r_[0.0, np.cumsum(np.linalg.norm(chords, axis=1))]
@@ -182,7 +183,7 @@ class Drawing:
 
 
 def _unit(vectors: NDArray[np.float64], instead: NDArray[np.float64]) -> NDArray[np.float64]:
-    """``vectors`` at length 1; where one vanishes (a cusp), the direction ``instead``, and failing both, to the right."""
+    """``vectors`` at length 1; where one vanishes (a cusp), the direction ``instead``, failing both, to the right."""
     vectors = np.where(np.linalg.norm(vectors, axis=1, keepdims=True) > 1e-9, vectors, instead)
     length = np.linalg.norm(vectors, axis=1, keepdims=True)
     return np.where(length > 0, vectors / np.maximum(length, 1e-300), np.array([1.0, 0.0]))

@@ -10,8 +10,11 @@ import zlib
 from core.errors import DrawingError
 
 MOST_BYTES = 20_000_000
-MOST_ELEMENTS = 100_000
-MOST_ATTRIBUTES = 1_000_000
+MOST_ELEMENTS = 50_000
+MOST_ATTRIBUTES = 400_000
+MOST_STYLE = 400_000  # characters of style rules
+MOST_LIST = 10_000  # characters of one element's style, class or transform
+MOST_PROLOG_BYTES, MOST_PROLOG_PIECES = 250_000, 1000
 DEEPEST = 64
 MOST_ENTITIES = 64
 LONGEST_ENTITY = 200
@@ -30,8 +33,10 @@ _OTHER_FORMATS = {
 
 
 def too_large() -> DrawingError:
+    """The refusal of a file over ``MOST_BYTES``."""
     return DrawingError(
-        f"The drawing's file is larger than {MOST_BYTES // 1_000_000} MB. Take pictures out of it and save it again as SVG."
+        f"The drawing's file is larger than {MOST_BYTES // 1_000_000} MB. "
+        "Take pictures out of it and save it again as SVG."
     )
 
 
@@ -56,6 +61,7 @@ def unpacked(data: bytes) -> bytes:
 
 
 def check_doctype(system_id: str | None) -> None:
+    """Let through the W3C's public document types, which are never fetched."""
     if system_id and not _W3C_DTD.match(system_id):
         raise DrawingError("The drawing leans on a document type outside its file. Save it again as plain SVG.")
 
@@ -72,11 +78,13 @@ def check_entity(value: str | None, *, parameter: bool, count: int, ampersands: 
 
 
 def check_defaults(default: str | None) -> None:
+    """Refuse attributes that a document type would add to elements out of sight."""
     if default is not None:
         raise DrawingError("The drawing's document type sets hidden attributes. Save it again as plain SVG.")
 
 
 def check_instruction(target: str) -> None:
+    """Refuse a processing instruction that leans on another file."""
     if target.lower().startswith("xml-stylesheet"):
         raise DrawingError(
             "The drawing leans on a style sheet outside its file. Save it as SVG with its styles inside."
@@ -89,7 +97,15 @@ def check_element(tag: str) -> None:
         raise DrawingError(f"The drawing holds a program (“{tag[:20]}”). Export it as plain SVG without scripts.")
 
 
-def refuse_foreign() -> DrawingError:
+def too_many_objects() -> DrawingError:
+    """The refusal of a file with more elements or attributes than a drawing has."""
+    return DrawingError(
+        f"The drawing has more than {MOST_ELEMENTS:,} objects. Join or simplify its lines and save it again."
+    )
+
+
+def foreign_object() -> DrawingError:
+    """The refusal of embedded web pages."""
     return DrawingError("The drawing holds a web page (foreignObject). Export it as plain SVG, with text as outlines.")
 
 
@@ -105,6 +121,8 @@ def check_attribute(name: str, value: str) -> None:
             )
     if name in {"href", "src"}:
         check_reference(value)
+    elif name in {"style", "class", "transform", "transform-origin"} and len(value) > MOST_LIST:
+        raise style_too_long()
     elif "(" in value and name != "d":
         check_style(value)
 
@@ -119,7 +137,15 @@ def check_reference(value: str) -> None:
         )
 
 
+def style_too_long() -> DrawingError:
+    """The refusal of style text out of all proportion."""
+    return DrawingError("The drawing's styles are too long to be read. Save it again as plain SVG.")
+
+
 def check_style(css: str) -> None:
+    """Let through style text and paint references that stay within the file."""
+    if len(css) > MOST_STYLE:
+        raise style_too_long()
     css = _COMMENT.sub("", css)
     if "@import" in css.lower():
         raise DrawingError(

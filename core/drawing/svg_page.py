@@ -1,4 +1,4 @@
-"""Where an SVG's page lies on the canvas: lengths, viewBox, and the scale of real life (SVG 2, chapters 7 and 8; CSS Values).
+"""Where an SVG's page lies on the canvas: lengths, viewBox, and the scale of real life (SVG 2, chapters 7 and 8).
 
 An absolute size (mm, cm, in, pt, pc) says how large the drawing is; px, per cent or nothing says only its shape.
 """
@@ -17,6 +17,7 @@ MM_PER_PX = MM_PER_INCH / 96.0
 SAME_SIZE_MM, SAME_SIZE_SHARE = 0.5, 0.002  # two pages this alike are one page, rounded
 SAME_SHAPE_SHARE = 0.005  # of the shorter side: whole pixels round a page's shape by less
 WORTH_SAYING_MM = 0.2
+SMALLEST_PAGE, LARGEST_PAGE = 1e-3, 1e7  # mm
 
 _MM_PER = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "pt": MM_PER_INCH / 72.0, "pc": MM_PER_INCH / 6.0, "q": 0.25}
 _PX_PER_FONT_UNIT = {"em": 16.0, "ex": 8.0, "rem": 16.0}
@@ -84,7 +85,7 @@ def fit_view_box(box: ViewBox, width: float, height: float, rule: str) -> Matrix
 
 @dataclass(frozen=True)
 class Page:
-    """``to_mm``: user units to mm on the canvas. ``width``, ``height``: of the page in user units. ``notes``: as assumed."""
+    """``to_mm``: user units to mm on the canvas. ``width``, ``height``: in user units. ``notes``: what was assumed."""
 
     to_mm: Matrix
     width: float
@@ -95,8 +96,8 @@ class Page:
 def page_on_canvas(root: Node, size: Size) -> Page:
     """Where the root ``svg`` element's page lies on the canvas.
 
-    A page of the canvas's size is taken as it is. A page of another size and the same shape is scaled to the canvas; when
-    it states a size in mm, a note says so. Raises DrawingError for a page of another shape.
+    A page of the canvas's size is taken as it is. A page of another size and the same shape is scaled to the canvas;
+    when it states a size in mm, a note says so. Raises DrawingError for a page of another shape.
     """
     box = view_box(root)
     width, height = _stated(root, "width"), _stated(root, "height")
@@ -130,6 +131,8 @@ def _stated(root: Node, name: str) -> Length | None:
 def _page_to_canvas(width: Length, height: Length, size: Size) -> tuple[Matrix, tuple[str, ...]]:
     real = width.absolute and height.absolute
     wide, high = width.px * MM_PER_PX, height.px * MM_PER_PX
+    if not all(SMALLEST_PAGE < side < LARGEST_PAGE for side in (wide, high)):
+        raise DrawingError("The drawing's page has no usable size. Set the page's size and save it again.")
     if _alike(wide, size.width_mm) and _alike(high, size.height_mm):
         return scaling(MM_PER_PX, MM_PER_PX), ()
     scale = math.sqrt(size.width_mm * size.height_mm / (wide * high))

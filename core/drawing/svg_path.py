@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from core.errors import DrawingError
 
 MOST_SEGMENTS = 200_000
-MOST_CHARACTERS_IN_A_RUN = 15 * MOST_SEGMENTS
+MOST_CHARACTERS = 4_000_000  # of one list of numbers or path
 
 NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _NUMBER = re.compile(NUMBER, re.ASCII)
@@ -38,7 +38,7 @@ def numbers(text: str) -> list[float]:
 
     Raises DrawingError when the text holds anything else.
     """
-    if len(text) > MOST_CHARACTERS_IN_A_RUN:
+    if len(text) > MOST_CHARACTERS:
         raise too_many()
     if _SEPARATOR.fullmatch(_NUMBER.sub("", text)) is None:
         raise DrawingError(f"The drawing holds “{_excerpt(text)}” where numbers belong. Save it again as plain SVG.")
@@ -48,7 +48,8 @@ def numbers(text: str) -> list[float]:
 def too_many() -> DrawingError:
     """The refusal of a drawing with more line than can be worked with."""
     return DrawingError(
-        f"The drawing has more than {MOST_SEGMENTS:,} curves. Simplify its lines, or leave out hatching, and save it again."
+        f"The drawing has more than {MOST_SEGMENTS:,} curves. "
+        "Simplify its lines, or leave out hatching, and save it again."
     )
 
 
@@ -58,7 +59,9 @@ def parse_path(d: str, *, most_segments: int = MOST_SEGMENTS) -> list[SubPath]:
     Straight sides become curves with controls at their thirds; arcs become curves of at most an eighth of a turn
     (4·10⁻⁶ of the radius). Raises DrawingError when the data are malformed or longer than ``most_segments``.
     """
-    pen = _Pen(most_segments)
+    if len(d) > MOST_CHARACTERS or sum(map(d.count, "MmZzLlHhVvCcSsQqTtAa")) > MOST_SEGMENTS:
+        raise too_many()
+    pen = Pen(most_segments)
     seen = 0
     for found in _COMMAND.finditer(d):
         if found.start() != seen and d[seen : found.start()].strip():
@@ -70,12 +73,14 @@ def parse_path(d: str, *, most_segments: int = MOST_SEGMENTS) -> list[SubPath]:
             raise DrawingError(
                 f"A line in the drawing starts with “{letter}” and not with a move. Save it again as SVG."
             )
-        values = list(_arcs(text)) if command == "A" else numbers(text)
+        values = list(_arcs(text, pen.room)) if command == "A" else numbers(text)
         count = _ARGUMENTS[command]
         if (count and (not values or len(values) % count)) or (not count and values):
             raise DrawingError(
                 f"A line in the drawing breaks off at “{_excerpt(letter + text)}”. Save it again as SVG."
             )
+        if count and len(values) // count > pen.room:
+            raise too_many()
         _DRAW[command](pen, values, letter != command)
     if d[seen:].strip():
         raise DrawingError(
@@ -89,11 +94,12 @@ def _excerpt(text: str) -> str:
     return text if len(text) <= 24 else text[:24] + "…"
 
 
-def _arcs(text: str) -> Iterator[float]:
-    if len(text) > MOST_CHARACTERS_IN_A_RUN:
-        raise too_many()
+def _arcs(text: str, room: int) -> Iterator[float]:
     place = 0
     while found := _ARC.match(text, place):
+        room -= 1
+        if room < 0:
+            raise too_many()
         yield from map(float, found.groups())
         place = found.end()
     if text[place:].strip(" \t\r\n\f,"):
@@ -101,10 +107,13 @@ def _arcs(text: str) -> Iterator[float]:
 
 
 @dataclass
-class _Pen:
-    """Where the pen is, and what it has drawn. ``line`` is the current chain, x and y in turn."""
+class Pen:
+    """Where the pen is, and what it has drawn. ``line`` is the current chain, x and y in turn.
 
-    room: int
+    Raises DrawingError when more than ``room`` curves are drawn.
+    """
+
+    room: int = MOST_SEGMENTS
     x: float = 0.0
     y: float = 0.0
     started: bool = False
@@ -136,36 +145,42 @@ class _Pen:
             self.done.append(SubPath(np.array(self.line).reshape(-1, 2), closed))
         self.line = []
 
+    def arc(self, centre: tuple[float, float], rx: float, ry: float, first: float, angle: float) -> None:
+        """An arc of an upright ellipse from where the pen is; angles in radians, from x towards y."""
+        x, y = centre
+        for a, b, c, d, e, f in unit_arc(first, angle):
+            self.curve(x + rx * a, y + ry * b, x + rx * c, y + ry * d, x + rx * e, y + ry * f)
+
     def finished(self) -> list[SubPath]:
         self.end(closed=False)
         return self.done
 
 
-def _move(pen: _Pen, values: list[float], relative: bool) -> None:
+def _move(pen: Pen, values: list[float], relative: bool) -> None:
     x, y = values[:2]
     pen.move(x + pen.x, y + pen.y) if relative else pen.move(x, y)
     _straight(pen, values[2:], relative)
 
 
-def _straight(pen: _Pen, values: list[float], relative: bool) -> None:
+def _straight(pen: Pen, values: list[float], relative: bool) -> None:
     for x, y in zip(values[0::2], values[1::2], strict=True):
         pen.straight(x + pen.x, y + pen.y) if relative else pen.straight(x, y)
     pen.cubic = pen.quadratic = None
 
 
-def _across(pen: _Pen, values: list[float], relative: bool) -> None:
+def _across(pen: Pen, values: list[float], relative: bool) -> None:
     for x in values:
         pen.straight(x + pen.x if relative else x, pen.y)
     pen.cubic = pen.quadratic = None
 
 
-def _down(pen: _Pen, values: list[float], relative: bool) -> None:
+def _down(pen: Pen, values: list[float], relative: bool) -> None:
     for y in values:
         pen.straight(pen.x, y + pen.y if relative else y)
     pen.cubic = pen.quadratic = None
 
 
-def _close(pen: _Pen, values: list[float], relative: bool) -> None:
+def _close(pen: Pen, values: list[float], relative: bool) -> None:
     if len(pen.line) > 2:
         x, y = pen.line[:2]
         if (pen.x, pen.y) != (x, y):
@@ -176,7 +191,7 @@ def _close(pen: _Pen, values: list[float], relative: bool) -> None:
     pen.cubic = pen.quadratic = None
 
 
-def _cubic(pen: _Pen, values: list[float], relative: bool) -> None:
+def _cubic(pen: Pen, values: list[float], relative: bool) -> None:
     for place in range(0, len(values), 6):
         x1, y1, x2, y2, x, y = values[place : place + 6]
         if relative:
@@ -187,7 +202,7 @@ def _cubic(pen: _Pen, values: list[float], relative: bool) -> None:
     pen.quadratic = None
 
 
-def _smooth(pen: _Pen, values: list[float], relative: bool) -> None:
+def _smooth(pen: Pen, values: list[float], relative: bool) -> None:
     for place in range(0, len(values), 4):
         x2, y2, x, y = values[place : place + 4]
         px, py = pen.x, pen.y
@@ -199,14 +214,14 @@ def _smooth(pen: _Pen, values: list[float], relative: bool) -> None:
     pen.quadratic = None
 
 
-def _raise_degree(pen: _Pen, cx: float, cy: float, x: float, y: float) -> None:
+def _raise_degree(pen: Pen, cx: float, cy: float, x: float, y: float) -> None:
     px, py = pen.x, pen.y
     third = 2.0 / 3.0
     pen.curve(px + third * (cx - px), py + third * (cy - py), x + third * (cx - x), y + third * (cy - y), x, y)
     pen.quadratic = cx, cy
 
 
-def _quadratic(pen: _Pen, values: list[float], relative: bool) -> None:
+def _quadratic(pen: Pen, values: list[float], relative: bool) -> None:
     for place in range(0, len(values), 4):
         cx, cy, x, y = values[place : place + 4]
         if relative:
@@ -215,7 +230,7 @@ def _quadratic(pen: _Pen, values: list[float], relative: bool) -> None:
     pen.cubic = None
 
 
-def _smooth_quadratic(pen: _Pen, values: list[float], relative: bool) -> None:
+def _smooth_quadratic(pen: Pen, values: list[float], relative: bool) -> None:
     for x, y in zip(values[0::2], values[1::2], strict=True):
         px, py = pen.x, pen.y
         cx, cy = pen.quadratic or (px, py)
@@ -224,7 +239,7 @@ def _smooth_quadratic(pen: _Pen, values: list[float], relative: bool) -> None:
     pen.cubic = None
 
 
-def _arc(pen: _Pen, values: list[float], relative: bool) -> None:
+def _arc(pen: Pen, values: list[float], relative: bool) -> None:
     for place in range(0, len(values), 7):
         rx, ry, turn, large, sweep, x, y = values[place : place + 7]
         if relative:
@@ -239,7 +254,7 @@ def _arc(pen: _Pen, values: list[float], relative: bool) -> None:
     pen.cubic = pen.quadratic = None
 
 
-_DRAW: dict[str, Callable[[_Pen, list[float], bool], None]] = {
+_DRAW: dict[str, Callable[[Pen, list[float], bool], None]] = {
     "M": _move, "Z": _close, "L": _straight, "H": _across, "V": _down,
     "C": _cubic, "S": _smooth, "Q": _quadratic, "T": _smooth_quadratic, "A": _arc,
 }  # fmt: skip

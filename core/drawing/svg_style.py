@@ -9,7 +9,17 @@ from dataclasses import dataclass, field, replace
 
 from core.drawing.svg_tree import Node
 
-_WANTED = {"display", "visibility", "opacity", "fill", "stroke", "stroke-width", "transform", "clip-path"}
+_WANTED = {
+    "display",
+    "visibility",
+    "opacity",
+    "fill",
+    "stroke",
+    "stroke-width",
+    "transform",
+    "transform-origin",
+    "clip-path",
+}
 _COMMENT = re.compile(r"/\*.*?(?:\*/|\Z)", re.DOTALL)
 _SIMPLE_SELECTOR = re.compile(r"([.#]?)([A-Za-z_][\w-]*)\Z")
 _DECLARATION = re.compile(r"([\w-]+)\s*:\s*([^;{}]*)")

@@ -30,16 +30,22 @@ def multiply(outer: Matrix, inner: Matrix) -> Matrix:
 def apply(matrix: Matrix, points: NDArray[np.float64]) -> NDArray[np.float64]:
     """``(n, 2)`` points carried by the matrix, as a new array."""
     a, b, c, d, e, f = matrix
-    x, y = points[:, 0], points[:, 1]
-    return np.stack([a * x + c * y + e, b * x + d * y + f], axis=1)
+    return np.asarray(points @ np.array(((a, b), (c, d))) + (e, f))
 
 
 def translation(x: float, y: float) -> Matrix:
+    """The matrix that moves by ``x`` and ``y``."""
     return (1.0, 0.0, 0.0, 1.0, x, y)
 
 
 def scaling(x: float, y: float) -> Matrix:
+    """The matrix that scales from the origin."""
     return (x, 0.0, 0.0, y, 0.0, 0.0)
+
+
+def about(matrix: Matrix, x: float, y: float) -> Matrix:
+    """The matrix carried out with ``(x, y)`` for its origin."""
+    return multiply(translation(x, y), multiply(matrix, translation(-x, -y)))
 
 
 def parse_transform(text: str) -> Matrix:
@@ -80,4 +86,4 @@ def _function(name: str, arguments: str) -> Matrix:
 def _rotation(degrees: float, x: float = 0.0, y: float = 0.0) -> Matrix:
     angle = math.radians(degrees)
     cos, sin = math.cos(angle), math.sin(angle)
-    return (cos, sin, -sin, cos, x - cos * x + sin * y, y - sin * x - cos * y)
+    return about((cos, sin, -sin, cos, 0.0, 0.0), x, y)

@@ -10,6 +10,7 @@ SVG = "http://www.w3.org/2000/svg"
 # Attributes of other namespaces that carry meaning here: links, and what editors call their layers and objects.
 _KEPT = {"href": "href", "label": "label", "groupmode": "groupmode", "id": "original-id"}
 _TEXTS = {"title", "style"}
+_CHUNK = 4 << 20
 
 
 @dataclass
@@ -53,7 +54,7 @@ class _Builder:
         self.root: Node | None = None
         self.open: list[Node] = []
         self.words: list[str] = []
-        self.elements = self.attributes = self.entities = 0
+        self.elements = self.entities = self.pieces = self.style = 0
 
     def build(self, encoding: str | None) -> Node | None:
         parser = expat.ParserCreate(encoding, namespace_separator=" ")
@@ -65,16 +66,26 @@ class _Builder:
         parser.EntityDeclHandler = self.entity
         parser.AttlistDeclHandler = lambda element, attribute, kind, default, needed: guard.check_defaults(default)
         parser.ProcessingInstructionHandler = lambda target, data: guard.check_instruction(target)
-        parser.Parse(self.raw, True)
+        if self.raw.count(b"=") > guard.MOST_ATTRIBUTES:
+            raise guard.too_many_objects()
+        # After a handler has refused something, the parser still runs to the end of what it was given, handlers off:
+        # so until the first element stands, it gets one declaration at a time, and nothing declared is ever expanded.
+        place = 0
+        while self.root is None and place < len(self.raw):
+            self.pieces += 1
+            if self.pieces > guard.MOST_PROLOG_PIECES or place > guard.MOST_PROLOG_BYTES:
+                raise DrawingError("The drawing's file starts with too long a document type. Save it as plain SVG.")
+            start, place = place, self.raw.find(b">", place) + 1 or len(self.raw)
+            parser.Parse(self.raw[start:place], False)
+        for start in range(place, len(self.raw), _CHUNK):
+            parser.Parse(self.raw[start : start + _CHUNK], False)
+        parser.Parse(b"", True)
         return self.root
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         self.elements += 1
-        self.attributes += len(attributes)
-        if self.elements > guard.MOST_ELEMENTS or self.attributes > guard.MOST_ATTRIBUTES:
-            raise DrawingError(
-                f"The drawing has more than {guard.MOST_ELEMENTS:,} objects. Join or simplify its lines and save it again."
-            )
+        if self.elements > guard.MOST_ELEMENTS:
+            raise guard.too_many_objects()
         if len(self.open) >= guard.DEEPEST:
             raise DrawingError("The drawing's groups are nested too deeply. Ungroup some of them and save it again.")
         space, _, tag = name.rpartition(" ")
@@ -100,7 +111,7 @@ class _Builder:
         # Within a switch and asking for an extension, a foreign object is never drawn by anyone but the editor that
         # wrote it: some keep their own data so.
         if node.tag == "foreignObject" and not (parent.tag == "switch" and node.get("requiredExtensions").strip()):
-            raise guard.refuse_foreign()
+            raise guard.foreign_object()
         if parent.tag:
             parent.children.append(node)
 
@@ -109,6 +120,9 @@ class _Builder:
         if node.tag in _TEXTS:
             node.text, self.words = "".join(self.words), []
         if node.tag == "style":
+            self.style += len(node.text)
+            if self.style > guard.MOST_STYLE:
+                raise guard.style_too_long()
             guard.check_style(node.text)
 
     def characters(self, text: str) -> None:

@@ -10,7 +10,7 @@ from typing import Any, Literal, cast
 
 from core.errors import PaintingError
 from core.size import Size
-from core.store.faults import DamagedError
+from core.store.faults import DAMAGED, DamagedError
 
 Corners = tuple[tuple[float, float], ...]
 FoundBy = Literal["given", "outline", "tabs"]
@@ -51,7 +51,7 @@ class PhotoRecord:
 
 @dataclass(frozen=True)
 class ReferenceRecord:
-    """The photograph painted from. ``crop``: the four corners of the part used, px of the upright photo, None for all."""
+    """The photograph painted from. ``crop``: the corners of the part used, px of the upright photo; None for all."""
 
     photo: PhotoRecord
     crop: Corners | None
@@ -159,7 +159,7 @@ def photo_from(row: sqlite3.Row, state: PhotoState = "good", *, already_there: b
     """A photo from its row. Raises DamagedError when its file name would lead out of the photos folder."""
     file = row["file"]
     if not file or file != file.replace("\\", "/").rpartition("/")[2] or file in (".", "..") or ":" in file:
-        raise DamagedError(f"“{file}” is not a photo's name.")
+        raise DamagedError(DAMAGED)
     added_at = datetime.fromisoformat(row["added_at"])
     return PhotoRecord(row["id"], file, row["name"], row["sha256"], row["bytes"], added_at, state, already_there)
 
@@ -192,3 +192,20 @@ def reference_from(row: sqlite3.Row, photo: PhotoRecord) -> ReferenceRecord:
 def documents_from(rows: Iterable[sqlite3.Row]) -> dict[str, Any]:
     """Named JSON documents (plans, settings) from their rows."""
     return {row["name"]: json.loads(row["value"]) for row in rows}
+
+
+def finite(number: float, what: str) -> float:
+    """The number, or PaintingError when it is not one that can be stored."""
+    if not math.isfinite(number):
+        raise PaintingError(f"{what} is not a number. Set it again.")
+    return float(number)
+
+
+def drawing_from(row: sqlite3.Row) -> DrawingRecord:
+    """One version of the drawing from its row."""
+    return DrawingRecord(row["id"], datetime.fromisoformat(row["made_at"]), row["note"])
+
+
+def check_from(row: sqlite3.Row, *, is_current: bool) -> CheckRecord:
+    """A check from its row."""
+    return CheckRecord(row["canvas_photo_id"], row["result"], datetime.fromisoformat(row["made_at"]), is_current)

@@ -3,7 +3,7 @@
 import sqlite3
 from collections.abc import Callable, Sequence
 
-from core.store.faults import DamagedError, NewerVersionError
+from core.store.faults import DAMAGED, DamagedError, NewerVersionError
 
 APPLICATION_ID = 0x4541534C  # "EASL" in the file's header: this is a painting, not just any SQLite file
 
@@ -100,7 +100,7 @@ def _to_version_1(connection: sqlite3.Connection) -> None:
 MIGRATIONS: Sequence[Migration] = (_to_version_1,)
 
 
-def version_of(connection: sqlite3.Connection, migrations: Sequence[Migration] = MIGRATIONS) -> int:
+def version_of(connection: sqlite3.Connection, newest: int) -> int:
     """The file's version.
 
     Raises DamagedError when this is not a painting's file, NewerVersionError when it comes from a newer program.
@@ -108,8 +108,8 @@ def version_of(connection: sqlite3.Connection, migrations: Sequence[Migration] =
     application = connection.execute("PRAGMA application_id").fetchone()[0]
     version = int(connection.execute("PRAGMA user_version").fetchone()[0])
     if application != APPLICATION_ID or not 1 <= version <= _LARGEST_VERSION:
-        raise DamagedError("The file painting.sqlite is not a painting's file.")
-    if version > len(migrations):
+        raise DamagedError(DAMAGED)
+    if version > newest:
         raise NewerVersionError(
             "This painting was saved by a newer version of Easelside. Open it there, or bring this one up to date; "
             "nothing in the folder was changed."

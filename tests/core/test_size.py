@@ -26,7 +26,9 @@ def test_sizes_are_read_as_painters_write_them(text: str, width: float, height: 
     assert (size.width_mm, size.height_mm) == pytest.approx((width, height))
 
 
-@pytest.mark.parametrize("text", ["", "400", "400x", "axb", "400x300furlong", "-40x30cm", "0x300mm", "1x1mm", "9e9x9e9mm"])
+@pytest.mark.parametrize(
+    "text", ["", "400", "400x", "axb", "400x300furlong", "-40x30cm", "0x300mm", "1x1mm", "9e9x9e9mm"]
+)
 def test_what_is_not_a_size_gets_a_sentence(text: str) -> None:
     with pytest.raises(PainterError, match=r"(not a size|not a canvas size).*[.]"):
         parse_size(text)

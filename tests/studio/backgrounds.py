@@ -22,7 +22,25 @@ def background(camera: "Camera", corners: NDArray[np.float64], rng: np.random.Ge
         _easel(scene, corners)
     if camera.setting == "dark":
         scene *= 0.12
-    return scene * (1 - 0.45 * _shadow(scene.shape[:2], corners))[..., None]
+    if camera.setting == "light":
+        scene *= np.float32(0.78 / scene.mean())
+    if camera.setting == "frames":
+        _frames(scene, corners, camera, rng)
+    scene = scene * (1 - 0.45 * _shadow(scene.shape[:2], corners, camera.shadow_soft))[..., None]
+    if any(camera.stretcher):
+        _stretcher(scene, corners, camera, rng)
+    return scene
+
+
+def in_front(scene: Picture, corners: NDArray[np.float64]) -> None:
+    """A clamp over the middle of the upper edge and a lip of the tray over two places of the lower one."""
+    side = np.linalg.norm(corners[1] - corners[0])
+    for share, (a, b), lap in ((0.5, (0, 1), 0.02), (0.25, (3, 2), 0.008), (0.75, (3, 2), 0.008)):
+        x, y = corners[a] * (1 - share) + corners[b] * share
+        half, inward = 0.03 * side, lap * side * (1 if a == 0 else -1)
+        away = -0.05 * side * (1 if a == 0 else -1)
+        box = [(x - half, y + away), (x + half, y + away), (x + half, y + inward), (x - half, y + inward)]
+        cv2.fillConvexPoly(scene, np.rint(box).astype(np.int32), tuple(0.7 * c for c in WOOD), cv2.LINE_AA)
 
 
 def _wall(height: int, width: int, rng: np.random.Generator) -> Picture:
@@ -67,9 +85,43 @@ def _easel(scene: Picture, corners: NDArray[np.float64]) -> None:
         cv2.line(scene, tuple(side.astype(int).tolist()), (int(side[0]), scene.shape[0]), WOOD, mast, cv2.LINE_AA)
 
 
-def _shadow(shape: tuple[int, int], corners: NDArray[np.float64]) -> NDArray[np.float32]:
+def _frames(scene: Picture, corners: NDArray[np.float64], camera: "Camera", rng: np.random.Generator) -> None:
+    """A window and framed pictures behind and beside the canvas, bowed by the same lens."""
+    height, width = scene.shape[:2]
+    unit = min(height, width)
+    for kind in ("window", "frame", "frame", "frame", "frame", "shelf"):
+        centre = rng.uniform(0, 1, 2) * (width, height)
+        half = rng.uniform(0.1, 0.35, 2) * unit if kind != "shelf" else np.array([0.6 * width, 0.012 * unit])
+        layers = {"window": (1.0, 0.95, 0.47), "frame": (1.0, 0.86, 0.7), "shelf": (1.0,)}[kind]
+        for number, share in enumerate(layers):
+            tone = float(rng.uniform(0.6, 0.9) if kind == "window" and number else rng.uniform(0.03, 0.75))
+            box = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * (half * share) + centre
+            _bowed_box(scene, box, camera.k1, tuple(tone * c for c in rng.uniform(0.75, 1.0, 3)))
+
+
+def _bowed_box(scene: Picture, box: NDArray[np.float64], k1: float, colour: tuple[float, ...]) -> None:
+    height, width = scene.shape[:2]
+    along = np.linspace(0, 1, 60)[:, None]
+    outline = np.concatenate([a + along * (b - a) for a, b in zip(box, np.roll(box, -1, axis=0), strict=True)])
+    centre = np.array([width - 1, height - 1]) / 2
+    offset = (outline - centre) / (np.hypot(width, height) / 2)
+    bent = centre + (outline - centre) * (1 + k1 * (offset**2).sum(axis=1, keepdims=True))
+    cv2.fillPoly(scene, [np.rint(bent * 16).astype(np.int32)], colour, cv2.LINE_AA, 4)
+
+
+def _stretcher(scene: Picture, corners: NDArray[np.float64], camera: "Camera", rng: np.random.Generator) -> None:
+    """The canvas's sides, seen where the camera stands off its axis."""
+    back = corners + np.array(camera.stretcher) * np.linalg.norm(corners[1] - corners[0])
+    for first in range(4):
+        pair = [first, (first + 1) % 4]
+        quad = np.concatenate([corners[pair], back[pair[::-1]]])
+        tone = float(rng.uniform(0.25, 0.75))
+        cv2.fillConvexPoly(scene, np.rint(quad * 16).astype(np.int32), (tone, tone, 0.93 * tone), cv2.LINE_AA, 4)
+
+
+def _shadow(shape: tuple[int, int], corners: NDArray[np.float64], soft: float = 0.01) -> NDArray[np.float32]:
     mask = np.zeros((shape[0] // 4, shape[1] // 4), dtype=np.float32)
     side = np.linalg.norm(corners[1] - corners[0])
     moved = (corners + np.array([0.02, 0.03]) * side) / 4
     cv2.fillConvexPoly(mask, np.rint(moved).astype(np.int32), 1.0)
-    return cv2.resize(cv2.GaussianBlur(mask, (0, 0), 0.01 * side / 4 + 1), (shape[1], shape[0]))
+    return cv2.resize(cv2.GaussianBlur(mask, (0, 0), soft * side / 4 + 100 * soft), (shape[1], shape[0]))

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from core.colorimetry import encode_srgb
-from tests.studio.backgrounds import background
+from tests.studio.backgrounds import background, in_front
 from tests.studio.painter import Painted
 
 Picture = NDArray[np.float32]
@@ -37,8 +37,14 @@ class Camera:
     tone_contrast: float = 0.0
     """Strength of the S-shaped tone curve that phones put on (0: none)."""
     setting: str = "wall"
-    """What stands behind: wall, easel or room."""
+    """What stands behind: wall, easel, room, dark, light (a near-white wall) or frames (pictures and a window)."""
     seed: int = 0
+    shadow_soft: float = 0.01
+    """Blur of the shadow that the canvas throws, as a share of its width (0.001: a bare lamp)."""
+    stretcher: tuple[float, float] = (0.0, 0.0)
+    """How far the stretcher's back shows past the face, as a share of the canvas's width."""
+    clamp: bool = False
+    """Whether the easel's clamp and tray lap over the face a little."""
 
 
 @dataclass(frozen=True)
@@ -91,6 +97,8 @@ def photograph(painted: Painted, camera: Camera) -> Shot:
         )
     behind = background(camera, np.asarray(camera.corners), rng)
     scene = behind + inside[..., None] * (face - behind)
+    if camera.clamp:
+        in_front(scene, np.asarray(camera.corners))
     return replace_pixels(scene, camera, rng)
 
 

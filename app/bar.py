@@ -1,0 +1,73 @@
+"""The bar over the wall: everything that is pressed often, as words with their keys."""
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QFrame, QWidget
+
+from app import look
+from app.actions import KeyButton
+from app.flow import FlowLayout
+from app.keys import shown_key
+
+_GROUPS: tuple[tuple[tuple[str, str], ...], ...] = (
+    (("close", "Paintings"),),
+    (("one", "1"), ("two", "2"), ("three", "3")),
+    (("reference", "Reference"), ("canvas", "Canvas"), ("as_shot", "As shot")),
+    (
+        ("grey", "Grey"),
+        ("steps", "Steps"),
+        ("squint", "Squint"),
+        ("difference", "Difference"),
+        ("acetate", "Acetate"),
+    ),
+)
+_ENDS = (("undo", "Undo"), ("redo", "Redo"), ("keys", "Keys"))
+_QUESTIONS = (("question_drawing", "Drawing"), ("question_value", "Value"), ("question_mend", "To mend"))
+# The figure on the button is its key; the platform's own keys need not be told.
+_WITHOUT_KEY = frozenset({"one", "two", "three", "close", "undo", "redo"})
+
+
+class Bar(QFrame):
+    """Buttons of the window's actions; ``blink`` says when the blink button is held and let go."""
+
+    blink = Signal(bool)
+
+    def __init__(self, actions: dict[str, QAction], parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        look.set_role(self, "panel")
+        self._flow = FlowLayout(self, margin=6, gap=4)
+        for group in _GROUPS:
+            for name, word in group:
+                self._flow.addWidget(_button(actions, name, word))
+            self._flow.addWidget(_Gap())
+        self.blink_button = KeyButton("Blink", shown_key("blink").removeprefix("hold "))
+        self.blink_button.setToolTip("Blink between reference and canvas while held")
+        self.blink_button.pressed.connect(lambda: self.blink.emit(True))
+        self.blink_button.released.connect(lambda: self.blink.emit(False))
+        self._flow.addWidget(self.blink_button)
+        self._flow.addWidget(_Gap())
+        for name, word in _ENDS:
+            self._flow.addWidget(_button(actions, name, word))
+        self._questions = [_Gap(), *(_button(actions, name, word) for name, word in _QUESTIONS)]
+        for part in self._questions:
+            self._flow.addWidget(part)
+
+    def show_questions(self, on: bool) -> None:
+        """The ways back to the panels, shown while none is open."""
+        for part in self._questions:
+            part.setVisible(on)
+
+
+class _Gap(QWidget):
+    """A little room between groups."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setFixedSize(6, 1)
+
+
+def _button(actions: dict[str, QAction], name: str, word: str) -> KeyButton:
+    button = KeyButton.of(actions[name], word)
+    if name in _WITHOUT_KEY:
+        button.key = ""
+    return button

@@ -1,0 +1,127 @@
+"""Asking for a check, and what becomes of it: the list, the difference, the printed sheet."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QWidget
+
+from app.dialogs import Dialogs
+from app.message import Offer
+from app.studio import Studio
+from app.view import Look, Question
+from core.errors import PainterError
+
+Say = Callable[..., None]
+NEEDS_CANVAS = "Bring in a photo of the canvas first."
+_NEEDS_CORNERS = "The canvas’s corners are not placed in this photo yet, so it cannot be laid flat."
+
+
+@dataclass(frozen=True)
+class Ways:
+    """The ways out of what stands before a check."""
+
+    add_photos: Callable[[], None]
+    place_corners: Callable[[], None]
+
+
+class Checking(QObject):
+    """Says what is missing, with a way to it; otherwise the check runs in the background."""
+
+    state_changed = Signal()
+
+    def __init__(self, studio: Studio, dialogs: Dialogs, ways: Ways, say: Say, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._studio, self._dialogs, self._ways, self._say, self._over = studio, dialogs, ways, say, parent
+        self._difference_wanted = self._just_made = False
+        studio.checker.made.connect(self._made)
+        studio.checker.outdated.connect(self._outdated)
+        studio.checker.failed.connect(say)
+        studio.findings_changed.connect(self._findings_came)
+
+    def check(self) -> None:
+        """Check the canvas photo that hangs against the reference."""
+        studio, photo = self._studio, self._studio.canvas_photo
+        if photo is None:
+            self._say(NEEDS_CANVAS, Offer("Bring in photos…", self._ways.add_photos))
+        elif photo.corners is None:
+            self._say(_NEEDS_CORNERS, Offer("Place the corners", self._ways.place_corners))
+        elif studio.painting.read_only:
+            self._say("This painting is open only to look: a check cannot be kept. Open it to work in it.")
+        elif not studio.checker.is_busy:
+            self._begin(photo.id)
+
+    def toggle_difference(self) -> None:
+        """Show the value difference; without a check, make one first."""
+        studio = self._studio
+        showing = studio.view.chosen.look is Look.DIFFERENCE
+        if showing or (studio.checked is not None and studio.checked.difference is not None):
+            studio.change_view(studio.view.toggle_look(Look.DIFFERENCE))
+            return
+        self._difference_wanted = True
+        self.check()
+        studio.view_changed.emit()  # the button pressed is not down yet
+
+    def save_sheet(self) -> None:
+        """Save a copy of the printed sheet where the painter wants it."""
+        checked = self._studio.checked
+        if checked is None or checked.sheet is None:
+            self._say("The printed sheet comes with a check.", Offer("Check the canvas", self.check))
+            return
+        suggested = Path.home() / f"{self._studio.painting.title} – check.pdf"
+        target = self._dialogs.choose_save(self._over, "Save the printed sheet", suggested)
+        if target is None:
+            return
+        target = target if target.suffix.lower() == ".pdf" else target.with_name(f"{target.name}.pdf")
+        try:
+            target.write_bytes(checked.sheet.read_bytes())
+        except OSError as trouble:
+            self._say(f"The sheet could not be saved to {target.parent}: {trouble.strerror}. Choose another folder.")
+        else:
+            self._say(f"The printed sheet is in {target}.", Offer("Open it", partial(self._open, target)))
+
+    def _begin(self, canvas_photo: int) -> None:
+        try:
+            order = self._studio.checker.order(canvas_photo)
+        except PainterError as trouble:
+            self._say(str(trouble))
+            return
+        if order is None:
+            self._say("The painting has lost its reference, so there is nothing to check against.")
+            return
+        self._say("")
+        self._studio.checker.run(order, self._ended)
+        self.state_changed.emit()
+
+    def _made(self, _canvas_photo: int) -> None:
+        self._just_made = True
+
+    def _ended(self) -> None:
+        self._difference_wanted = self._difference_wanted and self._just_made
+        self.state_changed.emit()
+
+    def _findings_came(self) -> None:
+        studio, checked = self._studio, self._studio.checked
+        if not self._just_made or checked is None:
+            return
+        self._just_made = False
+        view = studio.view
+        if self._difference_wanted and checked.difference is not None and view.chosen.look is not Look.DIFFERENCE:
+            studio.change_view(view.toggle_look(Look.DIFFERENCE))
+        self._difference_wanted = False
+        count = len(checked.findings.mend)
+        said = f"{count} thing{'' if count == 1 else 's'} to mend" if count else "nothing to mend was found"
+        offers = [Offer("Show the list", self._show_list)] if view.question is not Question.MEND else []
+        self._say(f"The check is done: {said}.", *offers, passing=True)
+
+    def _show_list(self) -> None:
+        self._studio.change_view(replace(self._studio.view, question=Question.MEND))
+
+    def _outdated(self, _canvas_photo: int) -> None:
+        self._say("Something was changed while the check ran, so it was not kept.", Offer("Check again", self.check))
+
+    def _open(self, file: Path) -> None:
+        if not self._dialogs.open_file(file):
+            self._say(f"No program here opens PDF files. The sheet is in {file}.")

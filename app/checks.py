@@ -1,0 +1,197 @@
+"""Checks of canvas photos: carried out in a worker, kept in the painting's folder, and read back for the panels."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QObject, Signal
+
+from app.findings import Findings, read_findings, read_outlines, stored
+from app.picture import Picture
+from app.prints import Print
+from app.wall.mapping import Mapping
+from app.work import Progress, Worker
+from core.painting import CheckRecord, Corners, Painting
+from core.size import Size
+
+Map = NDArray[np.float32]
+CHECK, READ = "check", "read check"
+SHEET = "check.pdf"
+_MAPS = "check.npz"
+
+
+@dataclass(frozen=True)
+class Order:
+    """Everything that a check is made from, as it was when the check was asked for."""
+
+    canvas_photo: int
+    size: Size
+    reference: Path
+    crop: Corners | None
+    photo: Path
+    corners: Corners
+    lens_k1: float
+    blank: Path | None
+    drawing: str | None
+    steps: int
+    folder: Path
+
+
+@dataclass(frozen=True, eq=False)
+class Checked:
+    """A check as the window shows it. ``maps``, as in check.npz, and ``difference`` are absent when their file is."""
+
+    findings: Findings
+    outlines: dict[int, NDArray[np.float64]] = field(default_factory=dict)
+    maps: dict[str, Map] = field(default_factory=dict)
+    difference: Print | None = None
+    sheet: Path | None = None
+
+    def at(self, name: str, x_mm: float, y_mm: float) -> float | None:
+        """What a map says at a point of the canvas; None where it was withheld."""
+        found = self.maps.get(name)
+        return None if found is None else value_at(found, x_mm, y_mm, self.findings.size)
+
+
+class Checker(QObject):
+    """Runs one check at a time and keeps what came of it with the painting."""
+
+    made = Signal(int)  # canvas photo
+    outdated = Signal(int)  # something it was made from was changed meanwhile
+    failed = Signal(str)
+    read = Signal(int, object)  # canvas photo, Checked or None
+
+    def __init__(self, painting: Painting, worker: Worker, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._painting = painting
+        self._worker = worker
+
+    @property
+    def is_busy(self) -> bool:
+        return self._worker.is_busy(CHECK)
+
+    def order(self, canvas_photo: int) -> Order | None:
+        """What a check of this photo would be made from; None when its corners or the reference are missing."""
+        painting, photo = self._painting, self._painting.canvas_photo(canvas_photo)
+        reference = painting.reference
+        if photo.corners is None or reference is None:
+            return None
+        blank = painting.blank_for(canvas_photo)
+        return Order(
+            canvas_photo=canvas_photo,
+            size=painting.size,
+            reference=painting.photo_file(reference.photo.id),
+            crop=reference.crop,
+            photo=painting.photo_file(photo.photo.id),
+            corners=photo.corners,
+            lens_k1=photo.lens_k1,
+            blank=None if blank is None else painting.photo_file(blank.photo.id),
+            drawing=painting.drawing_svg,
+            steps=painting.steps,
+            folder=check_folder(painting, canvas_photo),
+        )
+
+    def run(self, order: Order, ended: Callable[[], None]) -> None:
+        """Begin the check; ``made``, ``outdated`` or ``failed`` follows unless it is stopped."""
+        self._worker.run(CHECK, partial(carry_out, order), partial(self._keep, order), self.failed.emit, ended)
+
+    def read_back(self, canvas_photo: int) -> None:
+        """Read the last check of a photo; ``read`` follows."""
+        record = self._painting.check_result(canvas_photo)
+        if record is None:
+            self._worker.cancel(READ)
+            self.read.emit(canvas_photo, None)
+            return
+        work = partial(read_check, record, self._painting.size, check_folder(self._painting, canvas_photo))
+        self._worker.run(READ, work, partial(self.read.emit, canvas_photo), self.failed.emit)
+
+    def _keep(self, order: Order, text: str) -> None:
+        if self.order(order.canvas_photo) != order:
+            self.outdated.emit(order.canvas_photo)
+            return
+        self._painting.set_check_result(order.canvas_photo, text)
+        self.made.emit(order.canvas_photo)
+
+
+def check_folder(painting: Painting, canvas_photo: int) -> Path:
+    """Where the files of a check lie: beside the photos, one folder for each canvas photo."""
+    return painting.folder / "checks" / f"canvas-photo-{canvas_photo}"
+
+
+def carry_out(order: Order, progress: Progress) -> str:
+    """Run the check and write its files; gives the text that is kept with the painting."""
+    progress(0.0, "Reading the photographs")
+    # The check brings scipy and the sheet reportlab with it: neither is wanted before the first check.
+    from core.check import CheckRequest, run_check
+    from core.check_files import as_json, write_check
+    from core.drawing.svg_read import drawing_from_svg
+    from core.photo import load_photo
+
+    request = CheckRequest(
+        reference=load_photo(order.reference),
+        photo=load_photo(order.photo),
+        size=order.size,
+        drawing=None if order.drawing is None else drawing_from_svg(order.drawing, order.size),
+        corners_px=np.asarray(order.corners, dtype=np.float64),
+        blank=None if order.blank is None else load_photo(order.blank),
+        steps=order.steps,
+        reference_crop=None if order.crop is None else np.asarray(order.crop, dtype=np.float64),
+        lens_k1=order.lens_k1,
+    )
+    result = run_check(request, progress=lambda share, doing: progress(0.9 * share, _said(doing)))
+    progress(0.92, "Writing the printed sheet")
+    write_check(result, order.folder)
+    progress(1.0, "Done")
+    outlines = {area.number: np.asarray(area.outline_mm).tolist() for area in result.values.areas}
+    return stored(as_json(result), result.certainty, outlines)
+
+
+def read_check(record: CheckRecord, size: Size, folder: Path, progress: Progress) -> Checked | None:
+    """The check from the painting's records and its files; None when it cannot be read any more."""
+    progress(say="Reading the check")
+    findings = read_findings(record.result, size, made_at=record.made_at, is_current=record.is_current)
+    if findings is None:
+        return None
+    maps = _maps(folder / _MAPS)
+    sheet = folder / SHEET
+    return Checked(
+        findings=findings,
+        outlines=read_outlines(record.result),
+        maps=maps,
+        difference=difference_print(maps, size),
+        sheet=sheet if sheet.is_file() else None,
+    )
+
+
+def difference_print(maps: dict[str, Map], size: Size) -> Print | None:
+    """The value difference as a picture at the resolution of its map."""
+    from core.value.picture import difference_picture
+
+    found = maps.get("value_difference")
+    if found is None:
+        return None
+    return Print(Picture.from_srgb(difference_picture(found)), Mapping.flat(found.shape[1] / size.width_mm))
+
+
+def value_at(values: Map, x_mm: float, y_mm: float, size: Size) -> float | None:
+    """A map of the whole canvas read at a point, mm; None off the canvas and where nothing is known."""
+    row, column = int(y_mm / size.height_mm * values.shape[0]), int(x_mm / size.width_mm * values.shape[1])
+    if x_mm < 0 or y_mm < 0 or row >= values.shape[0] or column >= values.shape[1]:
+        return None
+    value = float(values[row, column])
+    return value if np.isfinite(value) else None
+
+
+def _maps(file: Path) -> dict[str, Map]:
+    try:
+        with np.load(file, allow_pickle=False) as held:
+            return {name: held[name] for name in ("value_reference", "value_canvas", "value_difference")}
+    except (OSError, ValueError, KeyError):
+        return {}
+
+
+def _said(doing: str) -> str:
+    return doing[:1].upper() + doing[1:]

@@ -1,0 +1,144 @@
+"""From the view to what hangs: the titles, what lies over each picture, and its legend."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtGui import QColor
+
+from app import look
+from app.checks import Checked
+from app.prints import Print, PrintKey, Source
+from app.view import Hung, Look, Subject, View
+from app.wall.acetate import Acetate, Ink
+from app.wall.areas import NumberedArea, NumberedAreas
+from app.wall.arrows import DriftArrow, DriftArrows
+from app.wall.hanging import Hanging, Overlay
+from app.wall.legend import Legend
+
+ACETATE = {
+    "black": QColor(16, 16, 16),
+    "white": QColor(250, 250, 250),
+    "vermilion": QColor(213, 94, 0),
+    "blue": QColor(0, 90, 170),
+    "yellow": QColor(240, 228, 66),
+}
+"""Told apart by lightness too, and by colour-blind eyes: vermilion and yellow after Okabe and Ito (2008)."""
+
+MOST_ARROWS = 40
+
+
+@dataclass(frozen=True, eq=False)
+class Material:
+    """All that the hangings of one moment are made from."""
+
+    view: View
+    reference: Source | None
+    canvas: Source | None
+    canvas_name: str
+    steps: int
+    ink: Ink | None
+    checked: Checked | None
+    chosen_area: int | None = None
+    chosen_landmark: int | None = None
+    arrows_times: float = 1.0
+
+
+def print_key(material: Material, hung: Hung) -> PrintKey | None:
+    """The print that a place wants; None when its picture is not there, or is the difference."""
+    source = material.canvas if hung.subject is Subject.CANVAS else material.reference
+    if source is None or hung.look is Look.DIFFERENCE:
+        return None
+    view = material.view
+    return PrintKey(
+        source=source,
+        flat=lies_flat(material, hung),
+        look=hung.look,
+        steps=material.steps if hung.look is Look.STEPS else 0,
+        squint_mm=view.squint_mm if view.squint else 0.0,
+    )
+
+
+def lies_flat(material: Material, hung: Hung) -> bool:
+    """The reference always does; the canvas once its corners are placed, unless it is wanted as shot."""
+    if hung.subject is Subject.REFERENCE:
+        return True
+    source = material.canvas
+    return source is not None and source.can_lie_flat and not material.view.as_shot
+
+
+def title(material: Material, hung: Hung) -> str:
+    view = material.view
+    if hung.look is Look.DIFFERENCE:
+        known = material.checked is not None and material.checked.difference is not None
+        return f"Value difference · {material.canvas_name}{'' if known else ' · not checked yet'}"
+    subject = "Reference" if hung.subject is Subject.REFERENCE else material.canvas_name
+    words = {Look.GREY: "grey", Look.STEPS: f"{material.steps} steps"}
+    parts = [subject, *([words[hung.look]] if hung.look in words else [])]
+    if view.squint:
+        parts.append(f"squint {view.squint_mm:g} mm")
+    if hung.subject is Subject.CANVAS and material.canvas is not None:
+        if not material.canvas.can_lie_flat:
+            parts.append("corners not placed")
+        elif view.as_shot:
+            parts.append("as shot")
+    return " · ".join(parts)
+
+
+def hang(material: Material, hung: Hung, made: Print) -> Hanging:
+    """One place on the wall."""
+    return Hanging(
+        title=title(material, hung),
+        picture=made.picture,
+        mapping=made.mapping,
+        overlays=tuple(overlays(material, hung)),
+        legend=difference_legend() if hung.look is Look.DIFFERENCE else None,
+    )
+
+
+def overlays(material: Material, hung: Hung) -> Sequence[Overlay]:
+    """The acetate undermost, then areas, then arrows."""
+    found: list[Overlay] = []
+    on_canvas = hung.subject is Subject.CANVAS
+    placed = not on_canvas or (material.canvas is not None and material.canvas.can_lie_flat)
+    if hung.acetate and material.ink is not None and placed:
+        style = material.view.acetate
+        found.append(
+            Acetate(
+                material.ink,
+                strength=style.strength,
+                colour=ACETATE[style.colour],
+                weight_mm=style.weight_mm,
+                landmarks=style.landmarks,
+            )
+        )
+    if material.checked is not None and on_canvas and placed:
+        found += _found(material, material.checked, hung)
+    return found
+
+
+def difference_legend() -> Legend:
+    from core.value.picture import legend
+
+    return Legend(tuple((QColor(*rgb), label) for label, rgb, _ in legend()), title="Value steps, canvas − reference")
+
+
+def _found(material: Material, checked: Checked, hung: Hung) -> list[Overlay]:
+    found: list[Overlay] = []
+    wants_areas = (material.view.areas and hung.look is Look.DIFFERENCE) or material.chosen_area is not None
+    if wants_areas and checked.outlines:
+        areas = tuple(NumberedArea(str(n), (outline,)) for n, outline in checked.outlines.items())
+        chosen = None if material.chosen_area is None else str(material.chosen_area)
+        found.append(NumberedAreas(areas, chosen=chosen))
+    told = [mark for mark in checked.findings.landmarks if mark.is_told][:MOST_ARROWS]
+    if material.view.arrows and told and hung.look is not Look.DIFFERENCE:
+        arrows = tuple(
+            DriftArrow(
+                str(mark.number),
+                (mark.x_mm, mark.y_mm),
+                (mark.x_mm + (mark.dx_mm or 0.0), mark.y_mm + (mark.dy_mm or 0.0)),
+            )
+            for mark in told
+        )
+        chosen = None if material.chosen_landmark is None else str(material.chosen_landmark)
+        found.append(DriftArrows(arrows, times=material.arrows_times, colour=look.INK, chosen=chosen))
+    return found

@@ -1,0 +1,98 @@
+"""The keys: one table, from which the shortcuts are made and the sheet shown on ``?``."""
+
+from dataclasses import dataclass
+
+from PySide6.QtGui import QKeySequence
+
+Standard = QKeySequence.StandardKey
+
+
+@dataclass(frozen=True)
+class Key:
+    """``keys`` are the shortcuts of the window's action of this ``name``; none when the wall itself answers."""
+
+    name: str
+    show: str
+    say: str
+    keys: tuple[str | Standard, ...] = ()
+
+
+LOOKS = "How a picture is shown"
+WALL = "The wall"
+CANVAS = "Canvas photos and the check"
+REST = "Panels and the painting"
+
+KEYS: dict[str, tuple[Key, ...]] = {
+    LOOKS: (
+        Key("grey", "G", "grey, or colour again", ("G",)),
+        Key("steps", "V", "value steps, or colour again", ("V",)),
+        Key("fewer_steps", "[", "fewer value steps", ("[",)),
+        Key("more_steps", "]", "more value steps", ("]",)),
+        Key("squint", "Q", "squint: blur all pictures", ("Q",)),
+        Key("squint_less", ",", "squint less", (",",)),
+        Key("squint_more", ".", "squint harder", (".",)),
+        Key("difference", "D", "value difference, canvas against reference", ("D",)),
+        Key("acetate", "L", "lay the acetate over, or take it off", ("L",)),
+        Key("lift", "hold A", "lift the acetate for a look"),
+        Key("blink", "hold B", "blink between reference and canvas"),
+    ),
+    WALL: (
+        Key("one", "1", "hang one picture", ("1",)),
+        Key("two", "2", "hang two pictures", ("2",)),
+        Key("three", "3", "hang three pictures", ("3",)),
+        Key("reference", "R", "reference in the chosen place", ("R",)),
+        Key("canvas", "C", "canvas photo in the chosen place", ("C",)),
+        Key("as_shot", "F", "canvas laid flat, or as shot", ("F",)),
+        Key("next_place", "Tab", "choose the next place on the wall"),
+        Key("zoom", "+  −", "closer, further away (or the wheel)"),
+        Key("fit", "0", "the whole canvas"),
+        Key("pan", "← ↑ → ↓", "move across the canvas"),
+    ),
+    CANVAS: (
+        Key("add_photos", "O", "bring in canvas photos", ("O",)),
+        Key("older", "Page Up", "the canvas photo before", ("PgUp",)),
+        Key("newer", "Page Down", "the canvas photo after", ("PgDown",)),
+        Key("corners", "P", "place the canvas's corners", ("P",)),
+        Key("check", "K", "check the canvas against the reference", ("K",)),
+        Key("next_mend", "N", "the next thing to mend", ("N",)),
+        Key("previous_mend", "Shift+N", "the one before", ("Shift+N",)),
+        Key("sheet", "Ctrl+P", "printed sheet of the check", (Standard.Print,)),
+    ),
+    REST: (
+        Key("question_drawing", "F2", "drawing panel", ("F2",)),
+        Key("question_value", "F3", "value panel", ("F3",)),
+        Key("question_mend", "F4", "to-mend list", ("F4",)),
+        Key("ledge", "F6", "ledge of canvas photos", ("F6",)),
+        Key("arms_length", "E", "large type, to read from the easel", ("E",)),
+        Key("full_screen", "F11", "full screen", ("F11",)),
+        Key("undo", "Ctrl+Z", "undo", (Standard.Undo,)),
+        Key("redo", "Ctrl+Shift+Z", "redo", (Standard.Redo, "Ctrl+Y", "Ctrl+Shift+Z")),
+        Key("new", "Ctrl+N", "new painting", (Standard.New,)),
+        Key("open", "Ctrl+O", "open a painting", (Standard.Open,)),
+        Key("save", "Ctrl+S", "all is saved as you go", (Standard.Save,)),
+        Key("close", "Ctrl+W", "back to the paintings", (Standard.Close,)),
+        Key("quit", "Ctrl+Q", "quit", (Standard.Quit, "Ctrl+Q")),
+        Key("keys", "?", "this sheet", ("?", Standard.HelpContents)),
+    ),
+}
+"""Plain first letters of the trade's words; the platform's own keys for undo, open, print, quit and help."""
+
+
+def shortcuts(name: str) -> list[QKeySequence]:
+    """The shortcuts of one action, without repeats."""
+    found: list[QKeySequence] = []
+    for each in all_keys():
+        if each.name == name:
+            for key in each.keys:
+                sequences = QKeySequence.keyBindings(key) if isinstance(key, Standard) else [QKeySequence(key)]
+                found += [s for s in sequences if s not in found]
+    return found
+
+
+def all_keys() -> tuple[Key, ...]:
+    return tuple(key for group in KEYS.values() for key in group)
+
+
+def shown_key(name: str) -> str:
+    """The key of an action as it is written on a button; empty when it has none."""
+    return next((key.show for key in all_keys() if key.name == name), "")

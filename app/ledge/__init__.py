@@ -1,0 +1,1 @@
+"""The ledge under the wall: the canvas photos in order, by sitting, and how they come in."""

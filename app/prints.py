@@ -1,0 +1,199 @@
+"""Prints: the pictures derived from a photograph for the wall. Pure functions, for a worker thread.
+
+A *sheet* is a photograph ready to be looked at, laid flat or as shot; a *print* is a sheet in one look.
+What computes is imported where it is used, so that the first window need not wait for it.
+"""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.picture import Picture
+from app.view import Look
+from app.wall.mapping import Mapping
+from core.size import Size
+
+if TYPE_CHECKING:
+    from core.photo import Photo
+
+Corners = tuple[tuple[float, float], ...]
+Tell = Callable[[float, str], object]
+
+QUICK_PIXELS = 1_500_000
+FINE_PIXELS = 12_000_000
+POINTER_BLUR_MM = 0.5
+
+
+@dataclass(frozen=True)
+class Source:
+    """A photograph and where the canvas lies in it: everything that a sheet is made from.
+
+    ``corners`` None: for the reference, the whole photo; for a canvas photo, not placed yet.
+    """
+
+    file: Path
+    photo_id: int
+    size: Size
+    corners: Corners | None
+    lens_k1: float = 0.0
+    is_reference: bool = False
+
+    @property
+    def can_lie_flat(self) -> bool:
+        return self.is_reference or self.corners is not None
+
+
+@dataclass(frozen=True)
+class SheetKey:
+    """``flat``: laid flat, else as shot. ``fine``: as many pixels as are worth showing, else a quick smaller one."""
+
+    source: Source
+    flat: bool
+    fine: bool
+
+
+@dataclass(frozen=True)
+class PrintKey:
+    """``steps`` is 0 unless the look is steps; ``squint_mm`` 0 is no squint."""
+
+    source: Source
+    flat: bool
+    look: Look
+    steps: int = 0
+    squint_mm: float = 0.0
+
+    @property
+    def needs_fine(self) -> bool:
+        """Steps and squints merge what is small, so the quick sheet has all they show."""
+        return not self.steps and not self.squint_mm
+
+    def sheet(self, *, fine: bool) -> SheetKey:
+        return SheetKey(self.source, self.flat, fine)
+
+
+@dataclass(frozen=True, eq=False)
+class Sheet:
+    """``codes`` ``(H, W, 3)`` and the ``curve`` to linear light, as in ``core.photo.Photo``.
+
+    ``mapping``: where the canvas lies in it. ``value``: Munsell value ``(H, W)`` float32 for reading under the pointer,
+    of quick sheets laid flat.
+    """
+
+    codes: NDArray[Any]
+    curve: NDArray[np.float32]
+    mapping: Mapping
+    value: NDArray[np.float32] | None = None
+
+    @property
+    def bytes(self) -> int:
+        return int(self.codes.nbytes)
+
+
+@dataclass(frozen=True, eq=False)
+class Print:
+    """A picture for the wall. ``shares``: of each value step, darkest first; empty for other looks."""
+
+    picture: Picture
+    mapping: Mapping
+    shares: tuple[float, ...] = field(default=())
+
+    @property
+    def bytes(self) -> int:
+        return sum(level.sizeInBytes() for level in self.picture.levels)
+
+
+def read_photo(file: Path) -> "Photo":
+    """Raises PhotoError with a sentence."""
+    from core.photo import load_photo
+
+    return load_photo(file)
+
+
+def make_sheet(photo: "Photo", key: SheetKey, tell: Tell) -> Sheet:
+    """Lay the photo flat, or take it as it is. Raises CanvasError with a sentence."""
+    most = FINE_PIXELS if key.fine else QUICK_PIXELS
+    return _flat_sheet(photo, key, most, tell) if key.flat else _sheet_as_shot(photo, key, most)
+
+
+def make_print(sheet: Sheet, key: PrintKey, tell: Tell) -> Print:
+    """The sheet in the look of ``key``."""
+    from core import tone
+    from core.value.squint import squint
+    from core.value.steps import steps_picture, value_steps
+
+    tell(-1.0, "Making the picture")
+    px_per_mm = sheet.mapping.px_per_mm
+    if key.look is Look.STEPS:
+        value = tone.value_map(sheet.codes, sheet.curve)
+        steps = value_steps(value, key.steps, px_per_mm=px_per_mm, squint_mm=key.squint_mm)
+        shares = tuple(float(share) for share in steps.shares)
+        return Print(Picture.from_grey(steps_picture(steps)), sheet.mapping, shares)
+    grey = key.look is Look.GREY
+    if key.squint_mm:
+        blurred = squint(tone.linear_of_codes(sheet.codes, sheet.curve), key.squint_mm, px_per_mm)
+        made = tone.grey_of_linear(blurred) if grey else tone.display_of_linear(blurred)
+    else:
+        made = (tone.grey_codes if grey else tone.display_codes)(sheet.codes, sheet.curve)
+    return Print(Picture.from_grey(made) if grey else Picture.from_srgb(made), sheet.mapping)
+
+
+def whole_photo(photo: "Photo") -> Picture:
+    """The photo as it is, every pixel of it."""
+    return Picture.from_srgb(photo.display())
+
+
+def _flat_sheet(photo: "Photo", key: SheetKey, most: int, tell: Tell) -> Sheet:
+    from core import tone
+    from core.canvas.lay_flat import lay_flat, reference_flat
+    from core.develop import srgb_curve
+    from core.value.squint import squint
+
+    source, size = key.source, key.source.size
+    tell(-1.0, "Laying the photo flat")
+    px_per_mm = min(_px_per_mm(photo, source), math.sqrt(most / (size.width_mm * size.height_mm)))
+    if source.is_reference:
+        flat, _ = reference_flat(photo, size, px_per_mm, crop=source.corners)
+    else:
+        assert source.corners is not None
+        flat = lay_flat(photo, source.corners, size, k1=source.lens_k1, px_per_mm=px_per_mm)
+    tell(-1.0, "Laying the photo flat")
+    value = None if key.fine else tone.value_of_linear(squint(flat.linear, POINTER_BLUR_MM, px_per_mm))
+    return Sheet(tone.display_of_linear(flat.linear), srgb_curve(), Mapping.flat(px_per_mm), value)
+
+
+def _sheet_as_shot(photo: "Photo", key: SheetKey, most: int) -> Sheet:
+    from core.canvas.canvas_map import CanvasMap
+
+    source = key.source
+    thin = 1 if key.fine else max(1, math.isqrt(photo.width * photo.height // most))
+    codes = np.ascontiguousarray(photo.codes[::thin, ::thin])
+    shrink = np.diag([1 / thin, 1 / thin, 1.0])
+    if source.corners is None:
+        return Sheet(codes, photo.curve, _unplaced(photo, source.size, shrink))
+    found = CanvasMap(np.asarray(source.corners), source.size, photo.width, photo.height, source.lens_k1)
+    photo_size = (codes.shape[1], codes.shape[0])
+    mapping = Mapping.as_shot(shrink @ found.matrix, source.size, lens_k1=source.lens_k1, photo_size=photo_size)
+    return Sheet(codes, photo.curve, mapping)
+
+
+def _unplaced(photo: "Photo", size: Size, shrink: NDArray[np.float64]) -> Mapping:
+    """As if the canvas filled the middle of the photo, so that the whole photo shows beside the reference."""
+    scale = max(photo.width / size.width_mm, photo.height / size.height_mm)
+    left, top = (photo.width - scale * size.width_mm) / 2, (photo.height - scale * size.height_mm) / 2
+    return Mapping.as_shot(shrink @ np.array([[scale, 0, left], [0, scale, top], [0, 0, 1.0]]), size)
+
+
+def _px_per_mm(photo: "Photo", source: Source) -> float:
+    """What the photo supports: any finer would only be larger."""
+    size = source.size
+    if source.corners is None:
+        return max(photo.width / size.width_mm, photo.height / size.height_mm)
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = source.corners
+    around = math.hypot(bx - ax, by - ay) + math.hypot(cx - bx, cy - by)
+    around += math.hypot(dx - cx, dy - cy) + math.hypot(ax - dx, ay - dy)
+    return around / (2 * (size.width_mm + size.height_mm))

@@ -1,0 +1,1 @@
+"""The panels beside the wall: one for each question that is asked of a painting."""

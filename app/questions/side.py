@@ -1,0 +1,65 @@
+"""The column beside the wall: the check at the top, and one panel of questions under it."""
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+
+from app import look
+from app.actions import KeyButton
+from app.questions.check_bar import CheckBar
+from app.questions.drawing import DrawingPanel
+from app.questions.mend import MendPanel
+from app.questions.parts import Panel
+from app.questions.value import ValuePanel
+from app.studio import Studio
+from app.view import Question
+
+WIDTH_PX = 352
+
+
+class Side(QFrame):
+    """Shows the panel that the view names; hidden when it names none."""
+
+    go_to = Signal(float, float, float)
+
+    def __init__(self, studio: Studio, actions: dict[str, QAction], parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        look.set_role(self, "panel")
+        self._studio = studio
+        self.check_bar = CheckBar(studio, actions)
+        self.drawing = DrawingPanel(studio, actions)
+        self.value = ValuePanel(studio, actions)
+        self.mend = MendPanel(studio)
+        self.panels: dict[Question, Panel] = {
+            Question.DRAWING: self.drawing,
+            Question.VALUE: self.value,
+            Question.MEND: self.mend,
+        }
+        self._stack = QStackedWidget()
+        names = QHBoxLayout()
+        names.setContentsMargins(10, 8, 10, 0)
+        names.setSpacing(4)
+        for question, word in ((Question.DRAWING, "Drawing"), (Question.VALUE, "Value"), (Question.MEND, "To mend")):
+            names.addWidget(KeyButton.of(actions[f"question_{question}"], word), 1)
+            self._stack.addWidget(self.panels[question])
+        for panel in (self.drawing, self.value, self.mend):
+            panel.go_to.connect(self.go_to)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(names)
+        column.addWidget(self.check_bar)
+        column.addWidget(self._stack, 1)
+        studio.view_changed.connect(self.refresh)
+        self.restyle()
+        self.refresh()
+
+    def refresh(self) -> None:
+        question = self._studio.view.question
+        if question is not None:
+            self._stack.setCurrentWidget(self.panels[question])
+        self.setVisible(question is not None)
+
+    def restyle(self) -> None:
+        """The size of the type has changed."""
+        self.setFixedWidth(round(WIDTH_PX * (1 + (look.scale() - 1) * 0.7)))

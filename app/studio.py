@@ -1,0 +1,335 @@
+"""The open painting as the window works with it: its view, its pictures, its drawing and its findings."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtGui import QColor, QImage
+
+from app import look
+from app.checks import Checked, Checker, value_at
+from app.hangings import Material, hang, print_key, title
+from app.picture import Picture
+from app.print_room import PrintRoom
+from app.prints import Print, PrintKey, Source, read_photo, whole_photo
+from app.view import Hung, Look, Subject, View
+from app.wall.acetate import Ink
+from app.wall.hanging import Hanging
+from app.wall.mapping import Mapping
+from app.work import Progress, Worker
+from core.drawing.drawing import Drawing
+from core.errors import PainterError
+from core.painting import CanvasPhotoRecord, Change, Painting
+
+if TYPE_CHECKING:
+    from core.photo import Photo
+
+VIEW_SETTING = "view"
+SAVE_AFTER_MS = 400
+
+
+@dataclass(frozen=True)
+class Reading:
+    """Munsell values under the pointer. ``light_out``: the canvas's value has the light taken out of it."""
+
+    reference: float | None = None
+    canvas: float | None = None
+    light_out: bool = False
+    withheld: bool = False
+
+
+class Studio(QObject):
+    """Qt only for its signals and its timer; every widget follows it."""
+
+    view_changed = Signal()
+    wall_changed = Signal()
+    ledge_changed = Signal()
+    drawing_changed = Signal()
+    findings_changed = Signal()
+    history_changed = Signal()
+    said = Signal(str)  # a sentence about something that could not be done
+    shares_changed = Signal()
+
+    def __init__(self, painting: Painting, worker: Worker, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.painting = painting
+        self.worker = worker
+        self.room = PrintRoom(worker, self)
+        self.room.ready.connect(self._pictures_ready)
+        self.room.failed.connect(self.said)
+        self.checker = Checker(painting, worker, self)
+        self.checker.read.connect(self._check_read)
+        self.checker.made.connect(self._check_made)
+        self.drawing: Drawing | None = None
+        self.checked: Checked | None = None
+        self.chosen_area: int | None = None
+        self.chosen_landmark: int | None = None
+        self.arrows_times = 3.0
+        self._ink: Ink | None = None
+        self._sources: dict[Subject, Source | None] = {}
+        self._on_ledge: tuple[CanvasPhotoRecord, ...] | None = None
+        self.view = View.from_json(painting.setting(VIEW_SETTING))
+        self._saving = QTimer(self)
+        self._saving.setSingleShot(True)
+        self._saving.setInterval(SAVE_AFTER_MS)
+        self._saving.timeout.connect(self.save_view)
+        painting.changed.connect(self._painting_changed)
+        self._hang_what_is_there()
+
+    def begin(self) -> None:
+        """Read what the painting was left with; the signals follow."""
+        self._read_drawing()
+        self.read_check()
+
+    @property
+    def canvas_photos(self) -> tuple[CanvasPhotoRecord, ...]:
+        """What is on the ledge, in order; asked of the painting only when it has changed."""
+        if self._on_ledge is None:
+            self._on_ledge = self.painting.canvas_photos()
+        return self._on_ledge
+
+    @property
+    def canvas_photo(self) -> CanvasPhotoRecord | None:
+        """The canvas photo that hangs, or None."""
+        chosen = self.view.canvas_photo
+        return next((photo for photo in self.canvas_photos if photo.id == chosen), None)
+
+    def change_view(self, view: View) -> None:
+        """Look at things differently; it is kept within half a second."""
+        if view == self.view:
+            return
+        other_photo = view.canvas_photo != self.view.canvas_photo
+        self.view = view
+        self._saving.start()
+        if other_photo:
+            self._sources.clear()
+            self.chosen_area = self.chosen_landmark = None
+            self.checked = None
+            self.read_check()
+            self.ledge_changed.emit()
+        self.view_changed.emit()
+        self.wall_changed.emit()
+
+    def save_view(self) -> None:
+        self._saving.stop()
+        if self.painting.read_only:
+            return
+        try:
+            if self.painting.setting(VIEW_SETTING) != self.view.to_json():
+                self.painting.set_setting(VIEW_SETTING, self.view.to_json())
+        except PainterError as trouble:
+            self.said.emit(str(trouble))
+
+    def choose(self, *, area: int | None = None, landmark: int | None = None) -> None:
+        """Mark one finding on the wall."""
+        self.chosen_area, self.chosen_landmark = area, landmark
+        self.wall_changed.emit()
+
+    def lengthen_arrows(self, times: float) -> None:
+        self.arrows_times = times
+        self.wall_changed.emit()
+
+    def hang_canvas_photo(self, canvas_photo: int) -> None:
+        self.change_view(self.view.hang_canvas_photo(canvas_photo))
+
+    def material(self) -> Material:
+        photo = self.canvas_photo
+        return Material(
+            view=self.view,
+            reference=self.source(Subject.REFERENCE),
+            canvas=self.source(Subject.CANVAS),
+            canvas_name=photo.name if photo is not None else "Canvas",
+            steps=self.painting.steps,
+            ink=self._ink,
+            checked=self.checked,
+            chosen_area=self.chosen_area,
+            chosen_landmark=self.chosen_landmark,
+            arrows_times=self.arrows_times,
+        )
+
+    def source(self, subject: Subject) -> Source | None:
+        """The photograph behind a picture; None when there is none, or its file is gone."""
+        if subject not in self._sources:
+            try:
+                self._sources[subject] = self._find_source(subject)
+            except PainterError as trouble:
+                self._sources[subject] = None
+                self.said.emit(str(trouble))
+        return self._sources[subject]
+
+    def hangings(self) -> list[Hanging]:
+        """What hangs now; better pictures are begun, and ``wall_changed`` says when they are ready."""
+        material = self.material()
+        return [self._hanging(material, hung) for hung in self.view.hung]
+
+    def opposite(self) -> Hanging | None:
+        """For blinking where one picture hangs: the other subject in the same look; None when it is not ready."""
+        hung, material = self.view.chosen, self.material()
+        other = Subject.REFERENCE if hung.subject is Subject.CANVAS else Subject.CANVAS
+        if material.canvas is None:
+            return None
+        swapped = replace(hung, subject=other, look=Look.COLOUR if hung.look is Look.DIFFERENCE else hung.look)
+        hanging = self._hanging(material, swapped)
+        return None if hanging.picture is _stand_in() else hanging
+
+    def shares(self, subject: Subject) -> tuple[float, ...]:
+        """How much of a picture each value step takes up; empty while that is being found out."""
+        material = self.material()
+        key = print_key(replace(material, view=replace(self.view, as_shot=False)), Hung(subject, Look.STEPS))
+        made = self.room.print(key) if key is not None and key.flat else None
+        return made.shares if made is not None else ()
+
+    def reading(self, x_mm: float, y_mm: float) -> Reading:
+        """The values at a point of the canvas."""
+        if self.checked is not None and self.checked.maps and self.checked.findings.is_current:
+            reference = self.checked.at("value_reference", x_mm, y_mm)
+            canvas = self.checked.at("value_canvas", x_mm, y_mm)
+            return Reading(reference, canvas, light_out=True, withheld=canvas is None and reference is not None)
+        return Reading(self._value(Subject.REFERENCE, x_mm, y_mm), self._value(Subject.CANVAS, x_mm, y_mm))
+
+    def read_for_corners(self, source: Source, then: Callable[["Photo", Picture], None]) -> None:
+        """Read a canvas photo whole, every pixel of it; ``then`` gets the photo and its picture."""
+        held = self.room.held_photo(source)
+
+        def read(progress: Progress) -> "tuple[Photo, Picture]":
+            progress(say="Reading the photograph")
+            photo = held or read_photo(source.file)
+            return photo, whole_photo(photo)
+
+        self.worker.run("corner photo", read, lambda found: then(*found), self.said.emit)
+
+    def read_check(self) -> None:
+        photo = self.canvas_photo
+        if photo is not None:
+            self.checker.read_back(photo.id)
+        elif self.checked is not None:
+            self.checked = None
+            self.findings_changed.emit()
+
+    def undo(self) -> str | None:
+        return self.painting.undo()
+
+    def redo(self) -> str | None:
+        return self.painting.redo()
+
+    def close(self) -> None:
+        """Save the view and let the painting go."""
+        self.save_view()
+        self.painting.changed.disconnect(self._painting_changed)
+        self.room.close()
+        self.painting.close()
+
+    def _hang_what_is_there(self) -> None:
+        photos = self.canvas_photos
+        if self.view.canvas_photo not in {photo.id for photo in photos}:
+            works = [photo for photo in photos if not photo.is_blank] or list(photos)
+            if works:
+                self.view = replace(self.view, canvas_photo=works[-1].id)
+            else:
+                self.view = self.view.without_canvas()
+
+    def _hanging(self, material: Material, hung: Hung) -> Hanging:
+        made = self._made(material, hung)
+        if made is None:
+            stand_in = _stand_in()
+            plain = Mapping.flat(stand_in.width / self.painting.size.width_mm)
+            return Hanging(title=f"{title(material, hung)} …", picture=stand_in, mapping=plain)
+        return hang(material, hung, made)
+
+    def _made(self, material: Material, hung: Hung) -> Print | None:
+        if hung.look is Look.DIFFERENCE:
+            made = self.checked.difference if self.checked is not None else None
+            if made is not None:
+                return made
+            hung = replace(hung, look=Look.GREY)
+        key = print_key(material, hung)
+        return None if key is None else self.room.print(key) or self._instead(key)
+
+    def _instead(self, key: PrintKey) -> Print | None:
+        """While a look is being made, the same picture in colour or grey."""
+        others = [replace(key, look=look, steps=0, squint_mm=0.0) for look in (Look.GREY, Look.COLOUR)]
+        return next((made for made in map(self.room.ready_print, others) if made is not None), None)
+
+    def _find_source(self, subject: Subject) -> Source | None:
+        size = self.painting.size
+        if subject is Subject.REFERENCE:
+            reference = self.painting.reference
+            if reference is None:
+                return None
+            file = self.painting.photo_file(reference.photo.id)
+            return Source(file, reference.photo.id, size, reference.crop, is_reference=True)
+        photo = self.canvas_photo
+        if photo is None:
+            return None
+        return Source(self.painting.photo_file(photo.photo.id), photo.photo.id, size, photo.corners, photo.lens_k1)
+
+    def _value(self, subject: Subject, x_mm: float, y_mm: float) -> float | None:
+        source = self.source(subject)
+        sheet = self.room.value(source) if source is not None else None
+        if sheet is None or sheet.value is None:
+            return None
+        return value_at(sheet.value, x_mm, y_mm, self.painting.size)
+
+    def _pictures_ready(self) -> None:
+        self.wall_changed.emit()
+        self.shares_changed.emit()
+
+    def _check_read(self, canvas_photo: int, checked: Checked | None) -> None:
+        if canvas_photo == self.view.canvas_photo:
+            self.checked = checked
+            self.findings_changed.emit()
+            self.wall_changed.emit()
+
+    def _check_made(self, canvas_photo: int) -> None:
+        if canvas_photo == self.view.canvas_photo:
+            self.read_check()
+
+    def _read_drawing(self) -> None:
+        text, size = self.painting.drawing_svg, self.painting.size
+        if text is None:
+            self._show_drawing(None)
+            return
+
+        def read(progress: Progress) -> Drawing:
+            from core.drawing.svg_read import drawing_from_svg
+
+            progress(say="Reading the drawing")
+            return drawing_from_svg(text, size)
+
+        self.worker.run("drawing", read, self._show_drawing, self.said.emit)
+
+    def _show_drawing(self, drawing: Drawing | None) -> None:
+        self.drawing = drawing
+        self._ink = None if drawing is None else Ink(drawing)
+        self.drawing_changed.emit()
+        self.wall_changed.emit()
+
+    def _painting_changed(self, change: Change) -> None:
+        parts = change.parts
+        if parts & {"painting", "reference", "canvas_photo", "photo"}:
+            self._sources.clear()
+            self._on_ledge = None
+            self.room.try_again()
+            self._hang_what_is_there()
+        if parts & {"painting", "drawing"}:
+            self._read_drawing()
+        if parts & {"painting", "reference", "canvas_photo", "drawing"}:
+            self.read_check()
+            self.ledge_changed.emit()
+            self.view_changed.emit()
+            self.wall_changed.emit()
+        if parts - {"setting", "check_result"}:
+            self.history_changed.emit()
+
+
+_held: list[Picture] = []
+
+
+def _stand_in() -> Picture:
+    """A plain sheet, for the moment before the first picture is ready."""
+    if not _held:
+        image = QImage(8, 6, QImage.Format.Format_RGB32)
+        image.fill(QColor(look.neutral(6.0)))
+        _held.append(Picture.from_qimage(image))
+    return _held[0]

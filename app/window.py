@@ -1,0 +1,393 @@
+"""The window: the start page, the page of a new painting, and the desk of the open one."""
+
+import importlib
+import logging
+import sys
+from collections.abc import Callable, Sequence
+from functools import partial
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QByteArray, QPoint, QRect, QStandardPaths, Qt
+from PySide6.QtGui import QCloseEvent, QGuiApplication, QImage, QKeyEvent
+from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
+
+from app import look
+from app.actions import make_actions
+from app.dialogs import Dialogs, real_dialogs
+from app.keys_sheet import KeysSheet
+from app.ledge.thumbs import Thumbs
+from app.machine import Machine
+from app.message import MessageStrip, Offer
+from app.start import StartPage, thumb_file
+from app.wall.wall_view import BLINK_KEY, LIFT_KEY
+from app.work import Progress, Worker
+from core.errors import PainterError
+
+if TYPE_CHECKING:
+    from app.desk import Desk
+    from app.new_painting import NewPainting, NewPaintingPage
+    from app.picture import Picture
+    from core.painting import Painting
+
+NAME = "Easelside"
+_FIRST_SIZE = (1280, 800)
+_SMALLEST = (860, 480)
+_CROP_PX = 1600
+_HIDDEN_WORK = ("thumb", "read check", "drawing", "warm up")
+_log = logging.getLogger("easelside.window")
+
+
+class MainWindow(QMainWindow):
+    """Shows one page at a time and says what has to be said; holds one open painting at most."""
+
+    def __init__(self, worker: Worker, dialogs: Dialogs, machine: Machine, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.worker, self.dialogs, self.machine = worker, dialogs, machine
+        self.desk: Desk | None = None
+        self.new_page: NewPaintingPage | None = None
+        self._handlers: dict[str, Callable[[], object]] = {}
+        self.thumbs = Thumbs(machine.folder / "thumbs", worker, self)
+        self.thumbs.ready.connect(self._keep_thumb)
+        self.actions_by_name = make_actions(self)
+        for name, action in self.actions_by_name.items():
+            action.triggered.connect(partial(self._act, name))
+        self.start = StartPage()
+        self.pages = QStackedWidget()
+        self.pages.addWidget(self.start)
+        host = QWidget()
+        column = QVBoxLayout(host)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.pages)
+        self.setCentralWidget(host)
+        self.strip = MessageStrip(host, self._message_room)
+        self.pages.currentChanged.connect(lambda _: self.strip.lay_out())
+        self.keys = KeysSheet(host)
+        self._connect()
+        self.setMinimumSize(*_SMALLEST)
+        self._restore_place()
+        self.show_start()
+
+    def say(self, sentence: str, *offers: Offer, passing: bool = False) -> None:
+        """Tell the painter; an empty sentence takes the last one away."""
+        if sentence:
+            self.strip.say(sentence, *offers, passing=passing)
+        else:
+            self.strip.clear()
+
+    def show_start(self) -> None:
+        self._let_go()
+        self.setWindowTitle(NAME)
+        self.start.show_recent(self.machine.kept.recent, self.thumbs.folder)
+        self.pages.setCurrentWidget(self.start)
+        self._use({})
+
+    def take_paths(self, paths: Sequence[Path]) -> None:
+        """A painting's folder is opened, a photo begins a new painting; more than one is a choice to be made."""
+        if len(paths) == 1 and (paths[0].is_dir() or paths[0].name == "painting.sqlite"):
+            self.open_painting(paths[0] if paths[0].is_dir() else paths[0].parent)
+        elif len(paths) == 1:
+            self.begin_painting(paths[0])
+        elif paths:
+            self.say("Give one photograph to begin a painting, or one painting’s folder to open it.")
+
+    def open_painting(self, folder: Path, *, look_only: bool = False) -> None:
+        """Open a painting in place of what is open."""
+        from core.painting import AlreadyOpenError, Painting
+
+        self.say("")
+        if self.desk is not None and self.desk.studio.painting.folder == folder.absolute():
+            return
+        try:
+            painting = Painting.open(folder, look_only=look_only)
+        except AlreadyOpenError as trouble:
+            self.say(str(trouble), Offer("Open it only to look", partial(self.open_painting, folder, look_only=True)))
+        except PainterError as trouble:
+            self.say(str(trouble))
+        else:
+            self._show_desk(painting)
+
+    def begin_painting(self, photo: Path) -> None:
+        """Read a photo and show it with the frame that crops it."""
+        from app.new_painting import NewPaintingPage
+
+        self.say("")
+        self._let_go()
+        if self.new_page is None:
+            self.new_page = NewPaintingPage()
+            self.new_page.made.connect(self.make_painting)
+            self.new_page.left.connect(self.show_start)
+            self.new_page.other_photo_wanted.connect(self._choose_photo)
+            self.new_page.folder_wanted.connect(self._choose_folder)
+            self.new_page.refused.connect(self.say)
+            self.pages.addWidget(self.new_page)
+        self.new_page.begin(photo, self._parent_folder())
+        self.pages.setCurrentWidget(self.new_page)
+        self.setWindowTitle(f"New painting – {NAME}")
+        self._use({"close": self.show_start})
+        self.worker.run("new photo", partial(_read_for_crop, photo), self._show_crop, self._photo_refused)
+
+    def make_painting(self, wanted: "NewPainting") -> None:
+        """Make it in a worker, then open it."""
+        self.say("")
+        self.machine.keep(parent_folder=str(wanted.folder.parent))
+        done = partial(self._made, wanted.folder)
+        self.worker.run("make painting", partial(_make_painting, wanted), done, self.say)
+
+    def open_demo(self) -> None:
+        """Open the demo painting, made on this machine when it is wanted first."""
+        folder = self.machine.folder / "Demo painting"
+        if (folder / "painting.sqlite").exists():
+            self.open_painting(folder)
+        else:
+            self.say("")
+            self.worker.run("make demo", partial(_make_demo, folder), lambda _: self.open_painting(folder), self.say)
+
+    def set_arms_length(self, on: bool) -> None:
+        """Large type, to read from the easel; or the usual."""
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        look.apply_look(app, arms_length=on)
+        self.machine.keep(arms_length=on)
+        self.actions_by_name["arms_length"].setChecked(on)
+        if self.desk is not None:
+            self.desk.restyle()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if not self._hold(event, True):
+            super().keyPressEvent(event)
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        if not self._hold(event, False):
+            super().keyReleaseEvent(event)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        self.strip.clear()
+        self.machine.keep(geometry=bytes(self.saveGeometry().toHex().data()).decode())
+        self._let_go()
+        self.worker.close()
+        super().closeEvent(event)
+
+    def _connect(self) -> None:
+        self.start.photo_wanted.connect(self._choose_photo)
+        self.start.photo_given.connect(self.begin_painting)
+        self.start.open_wanted.connect(self._choose_painting)
+        self.start.painting_given.connect(self.open_painting)
+        self.start.demo_wanted.connect(self.open_demo)
+        self.start.keys_wanted.connect(self.keys.show_keys)
+        self.start.forget_wanted.connect(self._forget)
+        self.start.dropped.connect(self.take_paths)
+        self.strip.cancelled.connect(self.worker.cancel)
+        self.worker.progressed.connect(self._show_work)
+        self.worker.idle.connect(self.strip.end_work)
+        self.worker.failed.connect(lambda _channel, sentence: self.say(sentence))
+
+    def _message_room(self) -> QRect:
+        """Where a message may lie: over the pictures, never over what is to be pressed."""
+        page = self.pages.currentWidget()
+        over: QWidget = self.start
+        if self.desk is not None and page is self.desk:
+            over = self.desk.message_room
+        elif self.new_page is not None and page is self.new_page:
+            over = self.new_page.crop_view
+        return QRect(over.mapTo(self.centralWidget(), QPoint(0, 0)), over.size())
+
+    def _act(self, name: str, _checked: bool = False) -> None:
+        if name == "keys" and not self.keys.isHidden():
+            self.keys.put_away()
+            return
+        self.keys.put_away()
+        handler = self._handlers.get(name)
+        if handler is not None:
+            handler()
+
+    def _use(self, page: dict[str, Callable[[], object]]) -> None:
+        """Give the actions what they do on the page shown; the others rest."""
+        always: dict[str, Callable[[], object]] = {
+            "new": self._choose_photo,
+            "open": self._choose_painting,
+            "quit": self.close,
+            "keys": self.keys.show_keys,
+            "arms_length": lambda: self.set_arms_length(look.scale() == 1.0),
+            "full_screen": self._full_screen,
+        }
+        self._handlers = always | page
+        for name, action in self.actions_by_name.items():
+            action.setEnabled(name in self._handlers)
+
+    def _show_desk(self, painting: "Painting") -> None:
+        from app.desk import Desk
+        from app.studio import Studio
+
+        self._let_go()
+        studio = Studio(painting, self.worker, self)
+        self.desk = Desk(studio, self.actions_by_name, self.dialogs, self.thumbs, self.say)
+        self.desk.left.connect(self.show_start)
+        self.desk.retitled.connect(self._title)
+        self.pages.addWidget(self.desk)
+        self.pages.setCurrentWidget(self.desk)
+        self._use(self.desk.handlers())
+        self.desk.refresh_view()
+        self.desk.wall.setFocus()
+        self._title()
+        self.machine.opened(painting.folder, painting.title, painting.size.in_cm())
+        self._keep_thumb("")
+        if painting.notices:
+            self.say("\n".join(painting.notices))
+
+    def _title(self) -> None:
+        if self.desk is not None:
+            painting = self.desk.studio.painting
+            only = " (only to look)" if painting.read_only else ""
+            title = f"{painting.title}{only} – {painting.size.in_cm()} – {NAME}"
+            if title != self.windowTitle():
+                self.setWindowTitle(title)
+
+    def _let_go(self) -> None:
+        """Close what is open; its last changes are on disk when this returns."""
+        self.keys.put_away()
+        self.worker.cancel_all()
+        if self.desk is not None:
+            desk, self.desk = self.desk, None
+            self._use({})
+            desk.close_painting()
+            self.pages.removeWidget(desk)
+            desk.hide()
+            desk.deleteLater()
+            desk.studio.deleteLater()
+
+    def _choose_photo(self) -> None:
+        photo = self.dialogs.choose_photo(self, "The photograph to paint from")
+        if photo is not None:
+            self.begin_painting(photo)
+
+    def _choose_painting(self) -> None:
+        folder = self.dialogs.choose_folder(self, "The folder of a painting", self._parent_folder())
+        if folder is not None:
+            self.open_painting(folder)
+
+    def _choose_folder(self) -> None:
+        if self.new_page is not None:
+            folder = self.dialogs.choose_folder(self, "Where the painting is to lie", self.new_page.parent_folder)
+            if folder is not None:
+                self.new_page.choose_folder(folder)
+
+    def _parent_folder(self) -> Path:
+        kept = Path(self.machine.kept.parent_folder) if self.machine.kept.parent_folder else None
+        if kept is not None and kept.is_dir():
+            return kept
+        pictures = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.PicturesLocation)
+        return Path(pictures) / "Paintings" if pictures else Path.home() / "Paintings"
+
+    def _show_crop(self, read: "tuple[Picture, int, int]") -> None:
+        if self.new_page is not None and self.pages.currentWidget() is self.new_page:
+            self.new_page.show_photo(*read)
+
+    def _photo_refused(self, sentence: str) -> None:
+        self.show_start()
+        self.say(sentence, Offer("Choose another photograph…", self._choose_photo))
+
+    def _made(self, folder: Path, _nothing: None) -> None:
+        self.open_painting(folder)
+
+    def _forget(self, folder: str) -> None:
+        self.machine.forget(folder)
+        self.start.show_recent(self.machine.kept.recent, self.thumbs.folder)
+
+    def _keep_thumb(self, _sha256: str) -> None:
+        """Keep a small picture of the open painting's reference for the start page."""
+        if self.desk is None:
+            return
+        painting = self.desk.studio.painting
+        reference = painting.reference
+        if reference is None or reference.photo.state == "missing":
+            return
+        image = self.thumbs.image(reference.photo.sha256, painting.photo_file(reference.photo.id))
+        if isinstance(image, QImage):
+            image.save(str(thumb_file(self.thumbs.folder, painting.folder)), b"PNG")
+
+    def _show_work(self, channel: str, share: float, doing: str) -> None:
+        if not channel.startswith(_HIDDEN_WORK):
+            self.strip.show_work(channel, share, doing)
+
+    def _full_screen(self) -> None:
+        self.setWindowState(self.windowState() ^ Qt.WindowState.WindowFullScreen)
+        self.actions_by_name["full_screen"].setChecked(self.isFullScreen())
+
+    def _hold(self, event: QKeyEvent, held: bool) -> bool:
+        """The keys that are held work wherever the focus is."""
+        if self.desk is None or event.key() not in (BLINK_KEY, LIFT_KEY) or event.modifiers():
+            return False
+        if not event.isAutoRepeat():
+            if event.key() == BLINK_KEY:
+                self.desk.blink(held)
+            else:
+                self.desk.wall.lift_acetate(held)
+        return True
+
+    def _restore_place(self) -> None:
+        self.resize(*_FIRST_SIZE)
+        kept = self.machine.kept.geometry
+        if kept:
+            self.restoreGeometry(QByteArray.fromHex(kept.encode("ascii", "ignore")))
+
+
+def _read_for_crop(photo: Path, progress: Progress) -> "tuple[Picture, int, int]":
+    from app.picture import Picture
+    from core.photo import load_photo
+    from core.tone import display_of_linear
+
+    progress(say="Reading the photograph")
+    read = load_photo(photo)
+    return Picture.from_srgb(display_of_linear(read.reduced(_CROP_PX))), read.width, read.height
+
+
+def _make_painting(wanted: "NewPainting", progress: Progress) -> None:
+    from core.painting import Painting
+
+    def copied(done: int, whole: int) -> None:
+        progress(done / max(whole, 1), "Copying the photograph in")
+
+    Painting.create(wanted.folder, wanted.title, wanted.size, wanted.photo, crop=wanted.crop, progress=copied).close()
+
+
+def _warm_up(progress: Progress) -> None:
+    """Bring in what reading and laying flat need while the start page is looked at."""
+    importlib.import_module("core.photo")
+    progress()
+    importlib.import_module("core.canvas.lay_flat")
+
+
+def _make_demo(folder: Path, progress: Progress) -> None:
+    from core.demo import make_demo_painting
+
+    progress(say="Making the demo painting")
+    make_demo_painting(folder).close()
+
+
+def run(paths: Sequence[str], *, demo: bool = False) -> int:
+    """Open the window on what is named, if anything; returns the exit code when it is closed."""
+    app = QGuiApplication.instance() or QApplication(sys.argv[:1])
+    assert isinstance(app, QApplication)
+    app.setApplicationName(NAME)
+    app.setDesktopFileName("easelside")
+    machine = Machine(Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)))
+    look.apply_look(app, arms_length=machine.kept.arms_length)
+    window = MainWindow(Worker(), real_dialogs(), machine)
+    sys.excepthook = partial(_unexpected, window)
+    window.show()
+    window.worker.run("warm up", _warm_up, lambda _: None)
+    if demo:
+        window.open_demo()
+    elif paths:
+        window.take_paths([Path(path) for path in paths])
+    return app.exec()
+
+
+def _unexpected(
+    window: MainWindow, kind: type[BaseException], error: BaseException, trace: TracebackType | None
+) -> None:
+    """What nobody foresaw: said in place, with its details in the log; the window goes on."""
+    _log.error("not foreseen", exc_info=(kind, error, trace))
+    window.say("Something went wrong inside the program. What was saved is safe; the log says more.")

@@ -1,0 +1,217 @@
+"""The photos folder: every photograph brought in, byte for byte, under a name of its own."""
+
+import hashlib
+import os
+import re
+import sqlite3
+import unicodedata
+from dataclasses import dataclass
+from pathlib import Path
+from uuid import uuid4
+
+from core.errors import PaintingError
+from core.store import files
+from core.store.faults import told
+from core.store.files import Progress
+from core.store.records import PhotoRecord, PhotoState, now, photo_from, plain_text
+
+PHOTOS = "photos"
+
+_HASH_LETTERS = 12
+_LONGEST_STEM_BYTES = 120  # file systems stop at 255 bytes a name; the hash, a number and the ending come after
+_NOT_IN_NAMES = re.compile(r'[\x00-\x1f\x7f<>:"/\\|?*]')
+_KEPT_NAME = re.compile(rf"-(?P<hash>[0-9a-f]{{{_HASH_LETTERS}}})(-\d+)?(\.[^.]*)?$")
+
+
+@dataclass(frozen=True)
+class StagedPhoto:
+    """A photograph whose bytes are safe in the photos folder but which the painting does not list yet."""
+
+    path: Path
+    name: str
+    sha256: str
+    bytes: int
+
+
+def readable_name(name: str, sha256: str) -> str:
+    """The name a photo is kept under: the one it came with, made safe for every system, and a short content hash."""
+    stem, ending = os.path.splitext(unicodedata.normalize("NFC", plain_text(name)))
+    stem = _NOT_IN_NAMES.sub("_", stem).strip(" .")
+    stem = stem.encode()[:_LONGEST_STEM_BYTES].decode("utf-8", "ignore").rstrip(" .") or "photo"
+    ending = _NOT_IN_NAMES.sub("", ending).strip()
+    return f"{stem}-{sha256[:_HASH_LETTERS]}{ending if len(ending.encode()) <= 12 else ''}"
+
+
+class PhotoShelf:
+    """The files in ``photos/`` and their rows in the painting."""
+
+    def __init__(self, folder: Path, connection: sqlite3.Connection) -> None:
+        self.folder = folder / PHOTOS
+        self._connection = connection
+        self._altered: set[int] = set()  # found by reading the bytes; a wrong length is seen without
+
+    def records(self) -> tuple[PhotoRecord, ...]:
+        return tuple(self._record(row) for row in self._connection.execute("SELECT * FROM photo ORDER BY id"))
+
+    def record(self, photo_id: int) -> PhotoRecord:
+        return self._record(self._row(photo_id))
+
+    def path(self, photo_id: int, *, read_only: bool) -> tuple[Path, PhotoState]:
+        """Where the photo is, and whether it is still itself; its bytes are read again only if its time has changed."""
+        row = self._row(photo_id)
+        path = self.folder / photo_from(row).file
+        state = self._state(row)
+        if state == "good":
+            mtime_ns = path.stat().st_mtime_ns
+            if mtime_ns != row["mtime_ns"]:
+                state = self._reread(row, path)
+                if state == "good" and not read_only:
+                    self._connection.execute("UPDATE photo SET mtime_ns = ? WHERE id = ?", (mtime_ns, photo_id))
+        return path, state
+
+    def reread(self, photo_id: int) -> PhotoState:
+        """Whether every byte is still as it was brought in."""
+        row = self._row(photo_id)
+        state = self._state(row)
+        return state if state == "missing" else self._reread(row, self.folder / row["file"])
+
+    def adopt(self, staged: StagedPhoto) -> PhotoRecord:
+        """List a staged photo; inside a transaction. The very bytes already listed are answered with their record,
+        whose file is put right if it was missing or altered."""
+        row = self._connection.execute("SELECT * FROM photo WHERE sha256 = ?", (staged.sha256,)).fetchone()
+        if row is None:
+            return self._list(staged)
+        path = self.folder / photo_from(row).file
+        if self.reread(row["id"]) == "good":
+            staged.path.unlink()
+        else:
+            if path.exists():
+                files.set_aside(path, "altered")
+            files.move_into_place(staged.path, path)
+            self._altered.discard(row["id"])
+            mtime_ns = path.stat().st_mtime_ns
+            self._connection.execute("UPDATE photo SET mtime_ns = ? WHERE id = ?", (mtime_ns, row["id"]))
+        return photo_from(row, already_there=True)
+
+    def unlisted(self) -> list[Path]:
+        """Files in the folder under the names photos are kept by, still matching their hash, that have no row."""
+        listed = {row["file"] for row in self._connection.execute("SELECT file FROM photo")}
+        hashes = {row["sha256"] for row in self._connection.execute("SELECT sha256 FROM photo")}
+        found = []
+        there = [path for path in self.folder.iterdir() if path.is_file()]
+        for path in sorted(there, key=lambda path: (path.stat().st_mtime_ns, path.name)):
+            named = _KEPT_NAME.search(path.name)
+            if named is None or path.name in listed:
+                continue
+            sha256 = files.sha256_of(path)
+            if sha256.startswith(named["hash"]) and sha256 not in hashes:
+                hashes.add(sha256)
+                found.append(path)
+        return found
+
+    def list_in_place(self, path: Path) -> int:
+        """Give a file of ``unlisted`` its row again; its number."""
+        named = _KEPT_NAME.search(path.name)
+        assert named is not None
+        name = path.name[: named.start()] + (named[3] or "")
+        return self._insert(path, name, files.sha256_of(path))
+
+    def _list(self, staged: StagedPhoto) -> PhotoRecord:
+        path = self.folder / readable_name(staged.name, staged.sha256)
+        # A crash between the file and its row leaves the file, good as it is.
+        if path.is_file() and files.sha256_of(path) == staged.sha256:
+            staged.path.unlink()
+        else:
+            path = files.free_name(path)
+            files.move_into_place(staged.path, path)
+        return self.record(self._insert(path, staged.name, staged.sha256))
+
+    def _insert(self, path: Path, name: str, sha256: str) -> int:
+        status = path.stat()
+        added = self._connection.execute(
+            "INSERT INTO photo (file, name, sha256, bytes, mtime_ns, added_at) VALUES (?, ?, ?, ?, ?, ?)",
+            (path.name, name, sha256, status.st_size, status.st_mtime_ns, now()),
+        )
+        return int(added.lastrowid or 0)
+
+    def _row(self, photo_id: int) -> sqlite3.Row:
+        row: sqlite3.Row | None = self._connection.execute("SELECT * FROM photo WHERE id = ?", (photo_id,)).fetchone()
+        if row is None:
+            raise PaintingError("This photo is not one of the painting's. Bring it in first.")
+        return row
+
+    def _record(self, row: sqlite3.Row) -> PhotoRecord:
+        return photo_from(row, self._state(row))
+
+    def _state(self, row: sqlite3.Row) -> PhotoState:
+        try:
+            length = (self.folder / photo_from(row).file).stat().st_size
+        except OSError:
+            return "missing"
+        return "altered" if length != row["bytes"] or row["id"] in self._altered else "good"
+
+    def _reread(self, row: sqlite3.Row, path: Path) -> PhotoState:
+        if files.sha256_of(path) == row["sha256"]:
+            self._altered.discard(row["id"])
+            return "good"
+        self._altered.add(row["id"])
+        return "altered"
+
+
+def stage(source: Path, folder: Path, progress: Progress | None = None) -> StagedPhoto:
+    """Copy a photograph into the photos folder under a passing name, wait for the disk, and read it back.
+
+    ``progress(bytes_done, bytes_in_all)`` is called as it goes; whatever it raises stops the copy and leaves nothing.
+    Touches files only, so it may run in any thread. Raises PaintingError with a sentence.
+    """
+    name = plain_text(source.name)
+    partial = folder / f"{files.INCOMING}{uuid4().hex}{files.PARTIAL}"
+    try:
+        with told(f"“{name}” was not brought in"):
+            sha256, size = _copy(source, partial, progress)
+            if files.sha256_of(partial) != sha256:
+                raise PaintingError(
+                    f"The disk gave back other bytes than “{name}” has, so it was not brought in. "
+                    "Try again; if it happens again, the disk is failing."
+                )
+    except BaseException:
+        partial.unlink(missing_ok=True)
+        raise
+    return StagedPhoto(partial, name, sha256, size)
+
+
+def _copy(source: Path, partial: Path, progress: Progress | None) -> tuple[str, int]:
+    digest, done = hashlib.sha256(), 0
+    try:
+        reading = source.open("rb")
+    except OSError as error:
+        raise PaintingError(_unreadable(source, error)) from error
+    with reading, partial.open("xb") as writing:
+        status = os.fstat(reading.fileno())
+        for chunk in files.chunks(reading):
+            digest.update(chunk)
+            writing.write(chunk)
+            done += len(chunk)
+            if done > status.st_size:
+                break
+            if progress is not None:
+                progress(done, status.st_size)
+        after = os.fstat(reading.fileno())
+        if (done, after.st_mtime_ns) != (status.st_size, status.st_mtime_ns):
+            raise PaintingError(f"“{source.name}” is still being written. Wait until it is finished, then bring it in.")
+        if done == 0:
+            raise PaintingError(f"“{source.name}” is empty. Copy it from the camera or phone again.")
+        os.utime(partial, ns=(status.st_atime_ns, status.st_mtime_ns))  # the camera's time stays on the file
+        files.sync(writing)
+    return digest.hexdigest(), done
+
+
+def _unreadable(source: Path, error: OSError) -> str:
+    name = plain_text(source.name)
+    if source.is_dir():
+        return f"“{name}” is a folder. Choose the photographs inside it."
+    if isinstance(error, FileNotFoundError):
+        return f"“{name}” is not there any more. Look whether it was moved, or choose it again."
+    if isinstance(error, PermissionError):
+        return f"“{name}” may not be read. Check its permissions, or copy it elsewhere first."
+    return f"“{name}” could not be read ({error.strerror or error}). Check that its disk is connected."

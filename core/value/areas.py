@@ -1,0 +1,112 @@
+"""Passages painted too dark or too light: connected areas of the signed map, each measured at its own half height."""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Map = NDArray[np.float32]
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class ValueArea:
+    """One passage that has strayed. ``number`` counts from 1, the heaviest first.
+
+    ``x_mm, y_mm``: a point inside it, its middle where that lies inside. ``steps``: canvas minus reference, Munsell
+    steps (negative: too dark). ``outline_mm``: ``(n, 2)`` float64, closed, x right and y down.
+    """
+
+    number: int
+    x_mm: float
+    y_mm: float
+    area_cm2: float
+    steps: float
+    outline_mm: NDArray[np.float64]
+
+
+def find_areas(
+    difference: Map,
+    *,
+    px_per_mm: float,
+    overall: float,
+    tolerance: float,
+    smallest_cm2: float,
+    uncertainty: float,
+) -> tuple[ValueArea, ...]:
+    """Areas of ``difference`` ``(H, W)`` (NaN: withheld) that stand more than ``tolerance`` off ``overall``.
+
+    Small overall errors (within the uncertainty) are the light's; larger ones are the painter's, and then a passage
+    that is right in itself is no fault though it stands out from the rest.
+    """
+    relative = np.nan_to_num(difference - np.float32(overall))
+    trusted_level = abs(overall) > max(0.25, uncertainty)
+    found = []
+    for sign in (-1.0, 1.0):
+        height = relative * np.float32(sign)
+        for region in _regions(height, tolerance, smallest_cm2 * 100 * px_per_mm**2):
+            steps = _plateau(difference, region)
+            if trusted_level and sign * steps < tolerance:
+                continue
+            found.append(_area(region, steps, px_per_mm))
+    found.sort(key=lambda area: -abs(area.steps) * np.sqrt(area.area_cm2))
+    return tuple(
+        ValueArea(number, a.x_mm, a.y_mm, a.area_cm2, a.steps, a.outline_mm) for number, a in enumerate(found, start=1)
+    )
+
+
+def _regions(height: Map, tolerance: float, smallest_px: float) -> list[Mask]:
+    """Connected places higher than the tolerance, each grown or shrunk to half its own height."""
+    number, labels, stats, _ = cv2.connectedComponentsWithStats((height >= tolerance).astype(np.uint8), connectivity=4)
+    stats = np.asarray(stats).reshape(-1, 5)
+    taken = np.zeros(height.shape, bool)
+    regions = []
+    order = np.argsort(-stats[1:, cv2.CC_STAT_AREA]) + 1
+    for label in order:
+        if stats[label, cv2.CC_STAT_AREA] < 0.3 * smallest_px:
+            break
+        seed = labels == label
+        if taken[seed].mean() > 0.3:
+            continue
+        half = max(0.5 * _plateau(height, seed), 0.75 * tolerance)
+        region = _connected(height >= half, seed) & ~taken
+        if region.sum() >= smallest_px:
+            taken |= region
+            regions.append(region)
+    return regions
+
+
+def _connected(mask: Mask, seed: Mask) -> Mask:
+    """The parts of ``mask`` that hold a good part of ``seed``."""
+    number, labels = cv2.connectedComponents(mask.astype(np.uint8), connectivity=4)
+    inside = np.bincount(labels[seed & mask], minlength=number)
+    inside[0] = 0
+    return np.asarray(labels == int(inside.argmax()), dtype=np.bool_) if inside.any() else np.zeros_like(seed)
+
+
+def _plateau(height: Map, region: Mask) -> float:
+    """Median height of the inner half of a region, where its soft rim no longer counts."""
+    depth = cv2.distanceTransform(region.astype(np.uint8), cv2.DIST_L2, 3)
+    inner = region & (depth >= np.median(depth[region])) & np.isfinite(height)
+    return float(np.median(height[inner])) if inner.any() else 0.0
+
+
+def _area(region: Mask, steps: float, px_per_mm: float) -> ValueArea:
+    padded = np.pad(region.astype(np.uint8), 1)
+    contours, _ = cv2.findContours(padded, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    outline = max((np.asarray(c).reshape(-1, 2) for c in contours), key=len)
+    outline = np.asarray(cv2.approxPolyDP(outline.astype(np.int32), 0.3 * px_per_mm, True)).reshape(-1, 2) - 1
+    rows, cols = np.nonzero(region)
+    row, col = rows.mean(), cols.mean()
+    if not region[round(row), round(col)]:
+        depth = cv2.distanceTransform(padded, cv2.DIST_L2, 3)[1:-1, 1:-1]
+        row, col = np.unravel_index(int(depth.argmax()), depth.shape)
+    return ValueArea(
+        0,
+        float((col + 0.5) / px_per_mm),
+        float((row + 0.5) / px_per_mm),
+        float(region.sum() / px_per_mm**2 / 100),
+        steps,
+        (outline + 0.5) / px_per_mm,
+    )

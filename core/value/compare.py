@@ -1,0 +1,156 @@
+"""Where the painting's values have strayed from the reference's: the signed map, and the areas worth mending."""
+
+from dataclasses import dataclass, field
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from core.value.areas import ValueArea, find_areas
+
+Map = NDArray[np.float32]
+Mask = NDArray[np.bool_]
+
+TOLERANCE = 0.5
+SMALLEST_CM2 = 4.0
+SMOOTH_MM = 2.0
+"""Sigma of the smoothing: brush marks and weave are finer, passages worth mending are larger."""
+PLACE_MM = 0.6
+"""How far the drawing may still be out after its measured drift was followed."""
+_PX_PER_MM = 2.0
+_PAINT_NOISE = 0.15
+
+
+@dataclass(frozen=True)
+class ValueComparison:
+    """The painting's values against the reference's, in Munsell steps (canvas minus reference; negative: too dark).
+
+    ``difference``: ``(H, W)`` float32, smoothed; NaN where withheld (glare, not seen, or the drawing has moved).
+    ``areas``: the heaviest first. ``share_within_half_step``: of the places not withheld, 0-1. ``overall_steps``:
+    how far the picture as a whole is off; areas are looked for about it, their ``steps`` hold it.
+    ``moved_share``: share of the picture withheld since the drawing has moved there.
+    """
+
+    difference: Map
+    areas: tuple[ValueArea, ...]
+    share_within_half_step: float
+    overall_steps: float
+    uncertainty_steps: float
+    tolerance: float
+    moved_share: float = 0.0
+    notes: tuple[str, ...] = field(default=())
+
+
+def compare_values(
+    reference_value: Map,
+    canvas_value: Map,
+    *,
+    px_per_mm: float,
+    moved_reference_value: Map | None = None,
+    withheld: Mask | None = None,
+    uncertainty_steps: float,
+    tolerance: float = TOLERANCE,
+    smallest_cm2: float = SMALLEST_CM2,
+) -> ValueComparison:
+    """Compare the canvas's Munsell values with the reference's, both ``(H, W)`` at ``px_per_mm``.
+
+    ``moved_reference_value`` is the reference moved to where the painting has it. The map and the areas are judged
+    on it, so that a form that has only been displaced is not called a wrong value; where the answer would be
+    different by more than half a step without it, the map is withheld. ``withheld`` ``(H, W)`` bool: places that
+    cannot be judged. ``uncertainty_steps``: how well the light was taken out. ValueError when shapes differ.
+    """
+    moved = reference_value if moved_reference_value is None else moved_reference_value
+    _same_shape(reference_value, canvas_value, moved)
+    shape = canvas_value.shape
+    small = _reduced(shape, px_per_mm)
+    canvas, wanted, there = (_shrink(a, small) for a in (canvas_value, moved, reference_value))
+    known = _known(canvas_value, moved, reference_value, withheld, small)
+    scale = small[0] / shape[1] * px_per_mm
+    smooth_px = SMOOTH_MM * scale
+    trust = known * _trust(wanted, scale)
+    difference = _smooth(canvas - wanted, trust, smooth_px)
+    drifted = np.abs(_smooth(canvas - there, known * _trust(there, scale), smooth_px) - difference) > 0.5
+    hidden = known < 0.5
+    overall = _overall(difference[~hidden])
+    areas = find_areas(
+        np.where(hidden, np.float32(np.nan), difference),
+        px_per_mm=scale,
+        overall=overall,
+        tolerance=tolerance,
+        smallest_cm2=smallest_cm2,
+        uncertainty=uncertainty_steps,
+    )
+    shown = cv2.resize(difference, shape[::-1], interpolation=cv2.INTER_LINEAR)
+    gone = cv2.resize((hidden | drifted).astype(np.uint8), shape[::-1], interpolation=cv2.INTER_NEAREST) > 0
+    if withheld is not None:
+        gone |= withheld
+    shown[gone] = np.nan
+    told = np.abs(shown[~gone])
+    return ValueComparison(
+        difference=shown,
+        areas=areas,
+        share_within_half_step=float((told <= 0.5).mean()) if told.size else 0.0,
+        overall_steps=overall,
+        uncertainty_steps=float(uncertainty_steps),
+        tolerance=float(tolerance),
+        moved_share=float((drifted & ~hidden).mean()),
+        notes=_notes(overall, uncertainty_steps, tolerance),
+    )
+
+
+def _same_shape(*maps: Map) -> None:
+    shapes = {m.shape for m in maps}
+    if len(shapes) != 1 or len(next(iter(shapes))) != 2:
+        raise ValueError(f"the values compared must be pictures (H, W) of one shape, got {sorted(shapes)}")
+
+
+def _reduced(shape: tuple[int, ...], px_per_mm: float) -> tuple[int, int]:
+    factor = min(1.0, _PX_PER_MM / px_per_mm)
+    return max(1, round(shape[1] * factor)), max(1, round(shape[0] * factor))
+
+
+def _shrink(picture: Map, size: tuple[int, int]) -> Map:
+    finite = np.nan_to_num(np.asarray(picture, dtype=np.float32))
+    return np.asarray(cv2.resize(finite, size, interpolation=cv2.INTER_AREA), dtype=np.float32)
+
+
+def _known(canvas: Map, moved: Map, reference: Map, withheld: Mask | None, size: tuple[int, int]) -> Map:
+    """1 where every part of the reduced pixel can be judged, else 0."""
+    bad = ~np.isfinite(canvas) | ~np.isfinite(moved) | ~np.isfinite(reference)
+    if withheld is not None:
+        bad |= withheld
+    share = cv2.resize(bad.astype(np.float32), size, interpolation=cv2.INTER_AREA)
+    return (share < 0.01).astype(np.float32)
+
+
+def _trust(wanted: Map, px_per_mm: float) -> Map:
+    """Inverse variance: paint noise, and what a form slightly out of place makes at the edges of the reference."""
+    soft = cv2.GaussianBlur(wanted, (0, 0), 0.5 * px_per_mm)
+    across = cv2.Sobel(soft, cv2.CV_32F, 1, 0, scale=px_per_mm / 8)
+    down = cv2.Sobel(soft, cv2.CV_32F, 0, 1, scale=px_per_mm / 8)
+    return np.asarray(1.0 / (_PAINT_NOISE**2 + PLACE_MM**2 * (across**2 + down**2)), dtype=np.float32)
+
+
+def _smooth(difference: Map, trust: Map, sigma_px: float) -> Map:
+    total = cv2.GaussianBlur(difference * trust, (0, 0), sigma_px, borderType=cv2.BORDER_REFLECT)
+    weight = cv2.GaussianBlur(trust, (0, 0), sigma_px, borderType=cv2.BORDER_REFLECT)
+    return np.asarray(total / np.maximum(weight, 1e-12), dtype=np.float32)
+
+
+def _overall(difference: Map) -> float:
+    """The commonest difference (half-sample mode): what the picture as a whole is off by, whatever its faults."""
+    if difference.size == 0:
+        return 0.0
+    ordered = np.sort(difference[:: max(1, difference.size // 40_000)].astype(np.float64))
+    while len(ordered) > 400:
+        half = (len(ordered) + 1) // 2
+        start = int(np.argmin(ordered[half - 1 :] - ordered[: len(ordered) - half + 1]))
+        ordered = ordered[start : start + half]
+    return float(np.median(ordered))
+
+
+def _notes(overall: float, uncertainty: float, tolerance: float) -> tuple[str, ...]:
+    if abs(overall) < max(tolerance, uncertainty):
+        return ()
+    way = "dark" if overall < 0 else "light"
+    return (f"The whole picture is {abs(overall):.1f} steps too {way}.",)

@@ -1,0 +1,112 @@
+"""Joining small islands of a picture in steps to what lies round them.
+
+Islands are nodes of a graph whose edges weigh the border they share; all joining is done on that graph, so that the
+picture is scanned only twice.
+"""
+
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Index = NDArray[np.uint8]
+Ints = NDArray[np.int64]
+
+
+def join_islands(index: Index, count: int, *, smallest_px: float) -> Index:
+    """``index`` ``(H, W)`` with every 4-connected island of fewer than ``smallest_px`` pixels joined.
+
+    An island takes the step of the neighbour it shares the longest border with (on a tie, the nearest step, then
+    the larger neighbour); small islands that point at each other join first and are looked at again. No step
+    appears that was not there. A picture with nothing small comes back unchanged.
+    """
+    island, step, area = _islands(index, count)
+    if area.min() >= smallest_px or len(area) == 1:
+        return index
+    first, second, border = _borders(island, len(step))
+    owner = np.arange(len(step))
+    while True:
+        small = area < smallest_px
+        if not small.any() or len(area) == 1:
+            break
+        group = _groups(first, second, border, step, area, small)
+        step, area, first, second, border, group = _joined(group, step, area, first, second, border)
+        owner = group[owner]
+    return step.astype(np.uint8)[owner[island]]
+
+
+def _islands(index: Index, count: int) -> tuple[NDArray[np.int32], Ints, Ints]:
+    """Island number of every pixel, and step and area of every island."""
+    island = np.zeros(index.shape, np.int32)
+    steps, areas, found = [], [], 0
+    for step in range(count):
+        mask = cv2.compare(index, float(step), cv2.CMP_EQ)
+        number, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
+        if number == 1:
+            continue
+        cv2.add(labels, float(found - 1), dst=island, mask=mask)
+        found += number - 1
+        steps.append(np.full(number - 1, step))
+        areas.append(np.asarray(stats).reshape(-1, 5)[1:, cv2.CC_STAT_AREA].astype(np.int64))
+    return island, np.concatenate(steps), np.concatenate(areas)
+
+
+def _borders(island: NDArray[np.int32], number: int) -> tuple[Ints, Ints, Ints]:
+    """Every pair of touching islands, and the length of their shared border in pixels."""
+    keys = []
+    for one, other in ((island[:, 1:], island[:, :-1]), (island[1:], island[:-1])):
+        touching = one != other
+        a, b = one[touching].astype(np.int64), other[touching].astype(np.int64)
+        keys.append(np.minimum(a, b) * number + np.maximum(a, b))
+    return _pairs(np.concatenate(keys), np.ones(sum(map(len, keys)), np.int64), number)
+
+
+def _pairs(key: Ints, weight: Ints, number: int) -> tuple[Ints, Ints, Ints]:
+    """Sum the weights of equal keys ``first * number + second``."""
+    order = np.argsort(key, kind="stable")
+    key, weight = key[order], weight[order]
+    start = np.flatnonzero(np.r_[True, key[1:] != key[:-1]]) if len(key) else np.zeros(0, np.int64)
+    total = np.add.reduceat(weight, start) if len(key) else weight
+    return key[start] // number, key[start] % number, total
+
+
+def _groups(first: Ints, second: Ints, border: Ints, step: Ints, area: Ints, small: NDArray[np.bool_]) -> Ints:
+    """Which islands become one: every small island with the neighbour it chooses."""
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import connected_components
+
+    who, whom = np.r_[first, second], np.r_[second, first]
+    length = np.r_[border, border]
+    chooses = small[who]
+    who, whom, length = who[chooses], whom[chooses], length[chooses]
+    order = np.lexsort((area[whom], -np.abs(step[who] - step[whom]), length, who))
+    who, whom = who[order], whom[order]
+    last = np.flatnonzero(np.r_[who[1:] != who[:-1], True])
+    graph = coo_matrix((np.ones(len(last), np.int8), (who[last], whom[last])), shape=(len(step), len(step)))
+    return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int64)
+
+
+def _joined(
+    group: Ints, step: Ints, area: Ints, first: Ints, second: Ints, border: Ints
+) -> tuple[Ints, Ints, Ints, Ints, Ints, Any]:
+    """The smaller graph after joining; a group takes the step of its largest island, and equal neighbours unite."""
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import connected_components
+
+    by_area = np.argsort(area, kind="stable")
+    group_step = np.zeros(group.max() + 1, np.int64)
+    group_step[group[by_area]] = step[by_area]
+    a, b = group[first], group[second]
+    alike = group_step[a] == group_step[b]
+    graph = coo_matrix((np.ones(int(alike.sum()), np.int8), (a[alike], b[alike])), shape=(len(group_step),) * 2)
+    number, united = connected_components(graph, directed=False)
+    new_step = np.zeros(number, np.int64)
+    new_step[united] = group_step
+    whole = united[group].astype(np.int64)
+    new_area = np.bincount(whole, area, number).astype(np.int64)
+    a, b = whole[first], whole[second]
+    apart = a != b
+    key = np.minimum(a, b)[apart] * number + np.maximum(a, b)[apart]
+    first, second, border = _pairs(key, border[apart], number)
+    return new_step, new_area, first, second, border, whole

@@ -1,0 +1,92 @@
+"""The whole check on known truth: a simulated painting of scikit-image's cat, seen by a simulated phone."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from core.check import on_millimetres, run_check, working_px_per_mm
+from core.check_files import as_maps
+from core.errors import CancelledError, PainterError
+from core.size import Size
+from tests.core.check_case import DISPLACEMENT, FAULT, SIZE, cat_case, cat_result
+
+MEDIAN_MM, P95_MM, SHARE_TOLD = 0.4, 1.2, 0.7
+VALUE_ERROR_STEPS = 0.25
+
+
+def test_drift_meets_its_bars() -> None:
+    result, truth = cat_result(), DISPLACEMENT.at(cat_case().landmarks)
+    told = np.array([mark.confidence >= 0.5 for mark in result.drift.landmarks])
+    found = np.array([(mark.dx_mm, mark.dy_mm) for mark in result.drift.landmarks])
+    errors = np.linalg.norm(found - truth, axis=1)[told]
+    assert told.mean() >= SHARE_TOLD
+    assert np.median(errors) <= MEDIAN_MM
+    assert np.percentile(errors, 95) <= P95_MM
+
+
+def test_the_whole_drawing_is_told_apart_from_the_local_part() -> None:
+    whole = cat_result().drift.whole
+    assert whole.shift_mm == pytest.approx(DISPLACEMENT.shift_mm, abs=0.6)
+    assert whole.turn_deg == pytest.approx(0.0, abs=0.2)
+
+
+def test_values_with_a_blank_meet_their_bar() -> None:
+    """Mean absolute error of the canvas's values against the paint itself, absolute level included."""
+    value = as_maps(cat_result())["value_canvas"]
+    truth = cat_case().painted.true_value()
+    assert cat_result().light.source == "blank"
+    assert np.nanmean(np.abs(value - truth)) <= VALUE_ERROR_STEPS
+
+
+def test_the_dark_passage_is_found_and_nothing_much_else() -> None:
+    areas = cat_result().values.areas
+    hits = [a for a in areas if np.hypot(a.x_mm - FAULT.x_mm, a.y_mm - FAULT.y_mm) < 15]
+    assert len(hits) == 1
+    assert hits[0].steps == pytest.approx(FAULT.steps, abs=0.35)
+    assert hits[0].area_cm2 == pytest.approx(FAULT.area_cm2, rel=0.35)
+    assert len(areas) - 1 <= 1
+
+
+def test_the_list_to_mend_is_sorted_and_names_both_questions() -> None:
+    mend = cat_result().mend
+    assert [finding.weight for finding in mend] == sorted((finding.weight for finding in mend), reverse=True)
+    assert {finding.question for finding in mend} == {"drawing", "value"}
+    assert any("too dark" in finding.say for finding in mend)
+
+
+def test_the_answers_say_how_sure_they_are() -> None:
+    said = " ".join(cat_result().certainty)
+    assert "mm" in said
+    assert "±" in said
+    assert "Withheld" in said
+
+
+def test_an_unwanted_check_can_be_stopped() -> None:
+    def stop(share: float, doing: str) -> None:
+        if share >= 0.4:
+            raise CancelledError("stopped")
+
+    with pytest.raises(CancelledError):
+        run_check(cat_case().request, progress=stop)
+
+
+def test_corners_that_are_no_canvas_get_a_sentence() -> None:
+    crossed = cat_case().corners[[0, 2, 1, 3]]
+    with pytest.raises(PainterError, match=r"corner"):
+        run_check(replace(cat_case().request, corners_px=crossed))
+
+
+def test_the_millimetre_grid_averages_and_keeps_what_is_withheld() -> None:
+    picture = np.arange(40 * 60, dtype=np.float32).reshape(40, 60)
+    picture[:, :3] = np.nan
+    grid = on_millimetres(picture, Size(30, 20))
+    assert grid.shape == (20, 30)
+    assert np.isnan(grid[:, 0]).all()
+    assert grid[3, 7] == pytest.approx(picture[6:8, 14:16].mean())
+
+
+def test_large_canvases_are_compared_at_a_resolution_that_fits() -> None:
+    assert working_px_per_mm(SIZE, 8.0) == 4.0
+    assert working_px_per_mm(SIZE, 2.5) == 2.5
+    assert working_px_per_mm(Size(1500, 1000), 3.0) == pytest.approx(1.633, abs=0.01)

@@ -1,0 +1,120 @@
+"""check.json, check.npz, the pictures and the printed sheet, as a painter's other tools would read them."""
+
+import json
+from datetime import date
+from io import BytesIO
+from pathlib import Path
+
+import numpy as np
+import pypdfium2
+import pytest
+from PIL import Image
+
+from core.check_files import as_json, as_maps, write_check
+from core.errors import PainterError
+from core.report import sheet_bytes
+from tests.core.check_case import SIZE, cat_result
+
+TOP = {"schema", "size_mm", "canvas", "light", "drawing", "value", "mend"}
+MAPS = {"value_reference", "value_canvas", "value_difference", "drift_dx_mm", "drift_dy_mm"}
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = tmp_path_factory.mktemp("check") / "deep" / "Prüfung 1"
+    write_check(cat_result(), place)
+    return place
+
+
+def test_json_has_the_keys_and_types_of_schema_1(folder: Path) -> None:
+    data = json.loads((folder / "check.json").read_text(encoding="utf-8"))
+    assert set(data) == TOP
+    assert data["schema"] == 1
+    assert data["size_mm"] == [400, 300]
+    assert set(data["canvas"]) == {"corners_px", "found_by", "px_per_mm", "lens_k1", "uncertainty_mm"}
+    assert np.array(data["canvas"]["corners_px"]).shape == (4, 2)
+    assert data["canvas"]["found_by"] == "given"
+    assert set(data["light"]) == {"from", "uncertainty_steps", "glare_share"}
+    assert set(data["drawing"]["whole"]) == {"shift_mm", "turn_deg", "scale"}
+    for mark in data["drawing"]["landmarks"]:
+        assert set(mark) == {"name", "x_mm", "y_mm", "dx_mm", "dy_mm", "confidence"}
+        assert 0 <= mark["confidence"] <= 1
+    assert set(data["value"]) == {"areas", "share_within_half_step"}
+    for area in data["value"]["areas"]:
+        assert set(area) == {"x_mm", "y_mm", "area_cm2", "steps"}
+    for finding in data["mend"]:
+        assert set(finding) == {"question", "x_mm", "y_mm", "say", "weight"}
+
+
+def test_maps_are_on_the_millimetre_grid(folder: Path) -> None:
+    with np.load(folder / "check.npz") as maps:
+        assert set(maps) == MAPS
+        for name in maps:
+            assert maps[name].shape == (300, 400)
+            assert maps[name].dtype == np.float32
+        known = np.isfinite(maps["value_difference"])
+        assert known.mean() > 0.6
+        assert np.nanmin(maps["value_reference"]) >= 0
+
+
+def test_the_difference_is_canvas_minus_reference_where_nothing_moved() -> None:
+    maps = as_maps(cat_result())
+    plain = maps["value_canvas"] - maps["value_reference"]
+    gap = np.abs(plain - maps["value_difference"])
+    assert np.nanmedian(gap) < 0.15
+
+
+def test_every_finding_lies_on_the_canvas() -> None:
+    for finding in as_json(cat_result())["mend"]:
+        assert 0 <= finding["x_mm"] <= SIZE.width_mm
+        assert 0 <= finding["y_mm"] <= SIZE.height_mm
+        assert finding["say"].endswith(".")
+
+
+def test_the_sheet_is_two_a4_pages_with_the_list_on_the_second() -> None:
+    document = pypdfium2.PdfDocument(BytesIO(sheet_bytes(cat_result(), on=date(2026, 3, 1))))
+    assert len(document) == 2
+    for page in document:
+        assert page.get_size() == pytest.approx((595.276, 841.890), abs=0.01)
+    second = document[1].get_textpage().get_text_range().replace("\r\n", " ")
+    assert "To mend, largest first" in second
+    assert "Withheld" in second
+    assert cat_result().mend[0].say.split()[0] in second
+    first = document[0].get_textpage().get_text_range()
+    assert "01 March 2026" in first
+    assert "Reference in grey" in first
+
+
+def test_nothing_on_the_sheet_runs_off_the_paper() -> None:
+    document = pypdfium2.PdfDocument(BytesIO(sheet_bytes(cat_result(), on=date(2026, 3, 1))))
+    for page in document:
+        pixels = np.asarray(page.render(scale=2).to_pil().convert("L"))
+        rim = 2 * int(10 / 25.4 * 72)
+        for strip in (pixels[:rim], pixels[-rim:], pixels[:, :rim], pixels[:, -rim:]):
+            assert strip.min() > 250
+
+
+def test_pictures_are_written_for_each_question(folder: Path) -> None:
+    for name in ("drawing", "value", "grey"):
+        with Image.open(folder / f"{name}.png") as picture:
+            assert picture.mode == "RGB"
+            assert picture.width >= 800
+
+
+def test_a_place_that_cannot_be_written_gets_a_sentence(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("here already")
+    with pytest.raises(PainterError, match=r"cannot be made"):
+        write_check(cat_result(), tmp_path / "file" / "inside")
+
+
+def test_a_full_disk_keeps_the_earlier_file(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    before = (folder / "check.json").read_bytes()
+
+    def full(self: Path, *arguments: object, **more: object) -> int:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "write_text", full)
+    with pytest.raises(PainterError, match=r"No space left.*Free some space"):
+        write_check(cat_result(), folder)
+    assert (folder / "check.json").read_bytes() == before
+    assert not list(folder.glob("*.part"))
