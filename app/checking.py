@@ -95,8 +95,13 @@ class Checking(QObject):
         self._studio.checker.run(order, self._ended)
         self.state_changed.emit()
 
-    def _made(self, _canvas_photo: int) -> None:
-        self._just_made = True
+    def _made(self, canvas_photo: int) -> None:
+        if canvas_photo == self._studio.view.canvas_photo:
+            self._just_made = True
+            self._studio.read_check()
+        else:
+            hang = partial(self._studio.hang_canvas_photo, canvas_photo)
+            self._say("The check of another canvas photo is done.", Offer("Hang that photo", hang))
 
     def _ended(self) -> None:
         self._difference_wanted = self._difference_wanted and self._just_made

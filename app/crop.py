@@ -27,6 +27,18 @@ class Crop:
             photo_width, photo_height, aspect, (photo_width - width) / 2, (photo_height - width / aspect) / 2, width
         )
 
+    @classmethod
+    def framing(
+        cls, corners: tuple[tuple[float, float], ...], photo_width: int, photo_height: int, aspect: float
+    ) -> "Crop":
+        """The frame of this aspect that ``corners`` (as in :attr:`corners`) were taken from, or close to it."""
+        left, right = min(x for x, _ in corners), max(x for x, _ in corners)
+        top, bottom = min(y for _, y in corners), max(y for _, y in corners)
+        crop = cls(photo_width, photo_height, aspect, left + 0.5, top + 0.5, right - left)
+        middle = (top + bottom) / 2 + 0.5
+        width = min(max(crop.width, SMALLEST_SHARE * crop.widest), crop.widest)
+        return replace(crop, width=width, top=middle - width / aspect / 2)._inside()
+
     @property
     def height(self) -> float:
         return self.width / self.aspect

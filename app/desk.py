@@ -5,28 +5,29 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import Signal
-from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent, QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QObject, Signal
+from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent, QKeyEvent, QShowEvent
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from app.bar import Bar
 from app.checking import NEEDS_CANVAS, Checking, Say, Ways
-from app.corners import CornerPage, Placed
 from app.dialogs import Dialogs
 from app.drawings import bring_in_drawing
 from app.ledge.intake import Intake
 from app.ledge.ledge import Ledge
 from app.ledge.thumbs import Thumbs
 from app.message import Offer
+from app.placing import Placing
 from app.questions.side import Side
 from app.start import dropped_files
 from app.studio import Studio
-from app.view import Look, Question, Subject, View
-from app.wall.wall_view import WallView
+from app.view import Question, Subject, View
+from app.view_actions import CHANGES, what_is_on
+from app.wall.wall_view import BLINK_KEY, WallView
 from core.drawing.drawing import Drawing
 from core.errors import PainterError
 
-_WHILE_PLACING = frozenset({"undo", "redo", "save", "close"})
+_WHILE_PLACING = frozenset({"save", "close"})
 
 
 class Desk(QWidget):
@@ -34,6 +35,7 @@ class Desk(QWidget):
 
     left = Signal()
     retitled = Signal()
+    moved = Signal()  # where a message may lie has changed
 
     def __init__(
         self,
@@ -47,16 +49,15 @@ class Desk(QWidget):
         super().__init__(parent)
         self.studio = studio
         self._actions, self._dialogs, self._say = actions, dialogs, say
-        self.checking = Checking(studio, dialogs, Ways(self.add_photos, self.place_corners), say, self)
         self.intake = Intake(studio.painting, studio.worker, self)
         self.bar = Bar(actions)
         self.wall = WallView(studio.painting.size)
-        self.corners = CornerPage(studio.worker)
+        self.wall.installEventFilter(self)
         self.ledge = Ledge(studio, actions, thumbs)
         self.side = Side(studio, actions)
-        self.work, self.whole = QWidget(), QStackedWidget()
-        self.whole.addWidget(self.work)
-        self.whole.addWidget(self.corners)
+        self.work = QWidget()
+        self.placing = Placing(studio, self.work, say)
+        self.checking = Checking(studio, dialogs, Ways(self.add_photos, self.placing.place_corners), say, self)
         self.setAcceptDrops(True)
         self._lay_out()
         self._connect()
@@ -66,40 +67,29 @@ class Desk(QWidget):
         self.wall.setFocus()
 
     def handlers(self) -> dict[str, Callable[[], object]]:
-        """What each action does on this page; while corners are placed, those that would disturb it rest."""
+        """What each action does on this page; while a page lies over it, those that would disturb it rest."""
         found = self._handlers()
         return {name: do if name in _WHILE_PLACING else partial(self._unless_placing, do) for name, do in found.items()}
 
     def _handlers(self) -> dict[str, Callable[[], object]]:
-        view = self._change
-        return {
-            "grey": lambda: view(lambda v: v.toggle_look(Look.GREY)),
-            "steps": lambda: view(lambda v: v.toggle_look(Look.STEPS)),
+        changes: dict[str, Callable[[], object]] = {
+            name: partial(self._change, change) for name, change in CHANGES.items()
+        }
+        return changes | {
             "fewer_steps": partial(self._step_steps, -1),
             "more_steps": partial(self._step_steps, 1),
-            "squint": lambda: view(lambda v: replace(v, squint=not v.squint)),
-            "squint_less": lambda: view(lambda v: v.squint_by(-1)),
-            "squint_more": lambda: view(lambda v: v.squint_by(1)),
             "difference": self.checking.toggle_difference,
             "acetate": self._toggle_acetate,
-            "one": lambda: view(lambda v: v.with_count(1)),
-            "two": lambda: view(lambda v: v.with_count(2)),
-            "three": lambda: view(lambda v: v.with_count(3)),
-            "reference": lambda: view(lambda v: v.show_subject(Subject.REFERENCE)),
             "canvas": self._show_canvas,
-            "as_shot": lambda: view(lambda v: replace(v, as_shot=not v.as_shot)),
             "add_photos": self.add_photos,
             "older": lambda: self.ledge.hang_neighbour(-1),
             "newer": lambda: self.ledge.hang_neighbour(1),
-            "corners": self.place_corners,
+            "corners": self.placing.place_corners,
+            "crop": self.placing.crop_reference,
             "check": self.checking.check,
             "next_mend": partial(self._step_mend, 1),
             "previous_mend": partial(self._step_mend, -1),
             "sheet": self.checking.save_sheet,
-            "question_drawing": lambda: view(lambda v: v.open_question(Question.DRAWING)),
-            "question_value": lambda: view(lambda v: v.open_question(Question.VALUE)),
-            "question_mend": lambda: view(lambda v: v.open_question(Question.MEND)),
-            "ledge": lambda: view(lambda v: replace(v, ledge=not v.ledge)),
             "undo": partial(self._history, self.studio.undo, "Undone"),
             "redo": partial(self._history, self.studio.redo, "Done again"),
             "save": lambda: self._say("All is saved as you go: nothing waits to be saved.", passing=True),
@@ -108,29 +98,11 @@ class Desk(QWidget):
 
     def refresh_view(self) -> None:
         """Bring buttons and panels to where the view is."""
-        view, studio = self.studio.view, self.studio
-        chosen, has_canvas = view.chosen, studio.view.canvas_photo is not None
-        on = {
-            "grey": chosen.look is Look.GREY,
-            "steps": chosen.look is Look.STEPS,
-            "difference": chosen.look is Look.DIFFERENCE,
-            "squint": view.squint,
-            "acetate": chosen.acetate,
-            "one": len(view.hung) == 1,
-            "two": len(view.hung) == 2,
-            "three": len(view.hung) == 3,
-            "reference": chosen.subject is Subject.REFERENCE,
-            "canvas": chosen.subject is Subject.CANVAS,
-            "as_shot": view.as_shot,
-            "question_drawing": view.question is Question.DRAWING,
-            "question_value": view.question is Question.VALUE,
-            "question_mend": view.question is Question.MEND,
-            "ledge": view.ledge,
-        }
-        for name, is_on in on.items():
+        view = self.studio.view
+        for name, is_on in what_is_on(view).items():
             self._actions[name].setChecked(is_on)
-        self._actions["as_shot"].setEnabled(has_canvas)
-        self._actions["corners"].setEnabled(has_canvas)
+        for name in ("as_shot", "corners"):
+            self._actions[name].setEnabled(view.canvas_photo is not None)
         self._show_history()
         self.ledge.setVisible(view.ledge)
         self.bar.show_questions(view.question is None)
@@ -145,24 +117,28 @@ class Desk(QWidget):
         self.wall.select(self.studio.view.selected)
 
     def blink(self, on: bool) -> None:
-        """Between the first two pictures, or between reference and canvas where one hangs."""
-        if len(self.wall.hangings) > 1:
-            self.wall.blink(on)
-        elif on:
-            other = self.studio.opposite()
-            if other is not None:
-                self.wall.rehang(0, other)
-        else:
+        """Between reference and canvas where both hang; else the chosen picture with what it is compared with."""
+        subjects = [hung.subject for hung in self.studio.view.hung]
+        both = Subject.REFERENCE in subjects and Subject.CANVAS in subjects
+        if both:
+            self.wall.blink(on, (subjects.index(Subject.REFERENCE), subjects.index(Subject.CANVAS)))
+        elif not on:
+            self.wall.blink(False)
             self.refresh_wall()
+        elif (other := self.studio.opposite()) is not None:
+            self.wall.rehang(self.studio.view.selected, other)
+        else:
+            self.wall.blink(True)
 
-    def place_corners(self) -> None:
-        """Show the photo that hangs as shot, with its corners or an outline that is offered."""
-        source = self.studio.source(Subject.CANVAS)
-        photo = self.studio.canvas_photo
-        if source is None or photo is None:
-            self._say(NEEDS_CANVAS, self._photos_offer())
-            return
-        self.studio.read_for_corners(source, partial(self._show_corners, photo.id))
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """The blink key is answered here, since only the desk knows which is the reference and which the canvas."""
+        kinds = (QEvent.Type.KeyPress, QEvent.Type.KeyRelease)
+        is_key = isinstance(event, QKeyEvent) and event.type() in kinds
+        if not is_key or event.key() != BLINK_KEY or event.modifiers():
+            return super().eventFilter(watched, event)
+        if not event.isAutoRepeat():
+            self.blink(event.type() == QEvent.Type.KeyPress)
+        return True
 
     def add_photos(self) -> None:
         self.take_files(self._dialogs.choose_photos(self, "Photos of the canvas"))
@@ -182,14 +158,9 @@ class Desk(QWidget):
             self.intake.bring_in(photos)
 
     @property
-    def is_placing(self) -> bool:
-        """Whether corners are being placed."""
-        return self.whole.currentWidget() is self.corners
-
-    @property
     def message_room(self) -> QWidget:
         """A message may lie over this."""
-        return self.corners.placer if self.is_placing else self.wall
+        return self.placing.picture or self.wall
 
     def restyle(self) -> None:
         """The size of the type has changed."""
@@ -197,17 +168,11 @@ class Desk(QWidget):
 
     def go_to(self, x_mm: float, y_mm: float, span_mm: float) -> None:
         """Move the wall to a place on the canvas."""
-        self.leave_corners()
+        self.placing.leave()
         self.wall.go_to(x_mm, y_mm, span_mm)
 
-    def leave_corners(self) -> None:
-        if self.is_placing:
-            self.corners.leave()
-            self.whole.setCurrentWidget(self.work)
-            self.wall.setFocus()
-
     def close_painting(self) -> None:
-        self.corners.leave()
+        self.placing.leave()
         self.studio.close()
 
     def showEvent(self, event: QShowEvent) -> None:
@@ -235,7 +200,7 @@ class Desk(QWidget):
         work.addWidget(self.side)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.whole)
+        column.addWidget(self.placing)
 
     def _connect(self) -> None:
         studio = self.studio
@@ -256,19 +221,19 @@ class Desk(QWidget):
         self.ledge.said.connect(self._say)
         self.intake.arrived.connect(self._photos_came)
         self.intake.refused.connect(self._say)
-        self.corners.accepted.connect(self._corners_placed)
-        self.corners.left.connect(self.leave_corners)
-        self.corners.said.connect(self._say)
+        self.placing.placed.connect(self._placed)
+        self.placing.currentChanged.connect(lambda _: self.moved.emit())
+        self.placing.canvas_wanted.connect(lambda sentence: self._say(sentence, self._photos_offer()))
 
     def _unless_placing(self, do: Callable[[], object]) -> None:
-        if self.is_placing:
+        if self.placing.is_away:
             self.refresh_view()
         else:
             do()
 
     def _leave(self) -> None:
-        if self.is_placing:
-            self.leave_corners()
+        if self.placing.is_away:
+            self.placing.leave()
         else:
             self.left.emit()
 
@@ -327,26 +292,9 @@ class Desk(QWidget):
     def _check_offer(self) -> Offer:
         return Offer("Check the canvas", self.checking.check)
 
-    def _show_corners(self, canvas_photo: int, photo: object, picture: object) -> None:
-        source = self.studio.source(Subject.CANVAS)
-        if source is None or self.studio.view.canvas_photo != canvas_photo:
-            return
-        self.whole.setCurrentWidget(self.corners)
-        self.corners.show_photo(canvas_photo, photo, picture, source)  # type: ignore[arg-type]
-
-    def _corners_placed(self, placed: Placed) -> None:
-        try:
-            self.studio.painting.set_corners(
-                placed.canvas_photo, placed.corners, found_by=placed.found_by, lens_k1=placed.lens_k1
-            )
-        except PainterError as trouble:
-            self._say(str(trouble))
-            return
-        self.leave_corners()
-        self.studio.change_view(replace(self.studio.view, as_shot=False))
-        self._say(
-            "The canvas is laid flat by its corners.", Offer("Check the canvas", self.checking.check), passing=True
-        )
+    def _placed(self) -> None:
+        self.wall.setFocus()
+        self._say("The canvas is laid flat by its corners.", self._check_offer(), passing=True)
 
     def _photos_came(self, canvas_photos: list[int]) -> None:
         self.studio.hang_canvas_photo(canvas_photos[-1])
@@ -355,7 +303,8 @@ class Desk(QWidget):
             many = len(canvas_photos)
             came = "The photo is" if many == 1 else f"{many} photos are"
             self._say(
-                f"{came} on the ledge. Now place the canvas’s corners.", Offer("Place the corners", self.place_corners)
+                f"{came} on the ledge. Now place the canvas’s corners.",
+                Offer("Place the corners", self.placing.place_corners),
             )
 
     def _drawing_came(self, drawing: Drawing) -> None:

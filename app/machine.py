@@ -6,6 +6,7 @@ as on the first day, and no painting is touched.
 
 import json
 import os
+from contextlib import suppress
 from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -81,4 +82,5 @@ def _write(file: Path, text: str) -> None:
         part.write_text(text, encoding="utf-8")
         os.replace(part, file)
     except OSError:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink(missing_ok=True)

@@ -86,8 +86,9 @@ class NewPaintingPage(QWidget):
         self.make.clicked.connect(self._make)
         self._lay_out()
 
-    def begin(self, photo: Path, parent_folder: Path) -> None:
+    def begin(self, photo: Path, parent_folder: Path, unit: str = "cm") -> None:
         """Start over with a photo whose pixels are still being read."""
+        self.canvas.set_unit(unit)
         self._photo, self._parent_folder, self._folder_chosen = photo, parent_folder, False
         self.crop_view.show_photo(None, None)
         self.title.setText(_title_from(photo))

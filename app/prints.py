@@ -27,6 +27,7 @@ Tell = Callable[[float, str], object]
 QUICK_PIXELS = 1_500_000
 FINE_PIXELS = 12_000_000
 POINTER_BLUR_MM = 0.5
+CROP_PX = 1600
 
 
 @dataclass(frozen=True)
@@ -112,6 +113,16 @@ def read_photo(file: Path) -> "Photo":
     from core.photo import load_photo
 
     return load_photo(file)
+
+
+def read_for_crop(file: Path, tell: Tell) -> tuple[Picture, int, int]:
+    """The photo small enough to be shown whole, and the width and height it really has."""
+    from core.photo import load_photo
+    from core.tone import display_of_linear
+
+    tell(-1.0, "Reading the photograph")
+    photo = load_photo(file)
+    return Picture.from_srgb(display_of_linear(photo.reduced(CROP_PX))), photo.width, photo.height
 
 
 def make_sheet(photo: "Photo", key: SheetKey, tell: Tell) -> Sheet:

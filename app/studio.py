@@ -60,7 +60,6 @@ class Studio(QObject):
         self.room.failed.connect(self.said)
         self.checker = Checker(painting, worker, self)
         self.checker.read.connect(self._check_read)
-        self.checker.made.connect(self._check_made)
         self.drawing: Drawing | None = None
         self.checked: Checked | None = None
         self.chosen_area: int | None = None
@@ -280,10 +279,6 @@ class Studio(QObject):
             self.checked = checked
             self.findings_changed.emit()
             self.wall_changed.emit()
-
-    def _check_made(self, canvas_photo: int) -> None:
-        if canvas_photo == self.view.canvas_photo:
-            self.read_check()
 
     def _read_drawing(self) -> None:
         text, size = self.painting.drawing_svg, self.painting.size

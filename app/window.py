@@ -30,11 +30,11 @@ if TYPE_CHECKING:
     from app.new_painting import NewPainting, NewPaintingPage
     from app.picture import Picture
     from core.painting import Painting
+    from core.size import Size
 
 NAME = "Easelside"
 _FIRST_SIZE = (1280, 800)
 _SMALLEST = (860, 480)
-_CROP_PX = 1600
 _HIDDEN_WORK = ("thumb", "read check", "drawing", "warm up")
 _log = logging.getLogger("easelside.window")
 
@@ -56,7 +56,7 @@ class MainWindow(QMainWindow):
         self.start = StartPage()
         self.pages = QStackedWidget()
         self.pages.addWidget(self.start)
-        host = QWidget()
+        self._host = host = QWidget()
         column = QVBoxLayout(host)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.pages)
@@ -111,6 +111,7 @@ class MainWindow(QMainWindow):
     def begin_painting(self, photo: Path) -> None:
         """Read a photo and show it with the frame that crops it."""
         from app.new_painting import NewPaintingPage
+        from app.prints import read_for_crop
 
         self.say("")
         self._let_go()
@@ -122,11 +123,11 @@ class MainWindow(QMainWindow):
             self.new_page.folder_wanted.connect(self._choose_folder)
             self.new_page.refused.connect(self.say)
             self.pages.addWidget(self.new_page)
-        self.new_page.begin(photo, self._parent_folder())
+        self.new_page.begin(photo, self._parent_folder(), self.machine.kept.unit)
         self.pages.setCurrentWidget(self.new_page)
         self.setWindowTitle(f"New painting – {NAME}")
         self._use({"close": self.show_start})
-        self.worker.run("new photo", partial(_read_for_crop, photo), self._show_crop, self._photo_refused)
+        self.worker.run("new photo", partial(read_for_crop, photo), self._show_crop, self._photo_refused)
 
     def make_painting(self, wanted: "NewPainting") -> None:
         """Make it in a worker, then open it."""
@@ -153,6 +154,13 @@ class MainWindow(QMainWindow):
         self.actions_by_name["arms_length"].setChecked(on)
         if self.desk is not None:
             self.desk.restyle()
+
+    def change_unit(self) -> None:
+        """Centimetres or inches, for the scale bar and wherever a size is said."""
+        self.machine.keep(unit="in" if self.machine.kept.unit == "cm" else "cm")
+        if self.desk is not None:
+            self.desk.wall.set_unit(self.machine.kept.unit)
+        self._title()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if not self._hold(event, True):
@@ -191,7 +199,7 @@ class MainWindow(QMainWindow):
             over = self.desk.message_room
         elif self.new_page is not None and page is self.new_page:
             over = self.new_page.crop_view
-        return QRect(over.mapTo(self.centralWidget(), QPoint(0, 0)), over.size())
+        return QRect(over.mapTo(self._host, QPoint(0, 0)), over.size())
 
     def _act(self, name: str, _checked: bool = False) -> None:
         if name == "keys" and not self.keys.isHidden():
@@ -210,6 +218,7 @@ class MainWindow(QMainWindow):
             "quit": self.close,
             "keys": self.keys.show_keys,
             "arms_length": lambda: self.set_arms_length(look.scale() == 1.0),
+            "unit": self.change_unit,
             "full_screen": self._full_screen,
         }
         self._handlers = always | page
@@ -225,13 +234,15 @@ class MainWindow(QMainWindow):
         self.desk = Desk(studio, self.actions_by_name, self.dialogs, self.thumbs, self.say)
         self.desk.left.connect(self.show_start)
         self.desk.retitled.connect(self._title)
+        self.desk.moved.connect(self.strip.lay_out)
         self.pages.addWidget(self.desk)
         self.pages.setCurrentWidget(self.desk)
         self._use(self.desk.handlers())
         self.desk.refresh_view()
+        self.desk.wall.set_unit(self.machine.kept.unit)
         self.desk.wall.setFocus()
         self._title()
-        self.machine.opened(painting.folder, painting.title, painting.size.in_cm())
+        self.machine.opened(painting.folder, painting.title, self._size_said(painting.size))
         self._keep_thumb("")
         if painting.notices:
             self.say("\n".join(painting.notices))
@@ -240,9 +251,12 @@ class MainWindow(QMainWindow):
         if self.desk is not None:
             painting = self.desk.studio.painting
             only = " (only to look)" if painting.read_only else ""
-            title = f"{painting.title}{only} – {painting.size.in_cm()} – {NAME}"
+            title = f"{painting.title}{only} – {self._size_said(painting.size)} – {NAME}"
             if title != self.windowTitle():
                 self.setWindowTitle(title)
+
+    def _size_said(self, size: "Size") -> str:
+        return size.in_inches() if self.machine.kept.unit == "in" else size.in_cm()
 
     def _let_go(self) -> None:
         """Close what is open; its last changes are on disk when this returns."""
@@ -305,10 +319,10 @@ class MainWindow(QMainWindow):
             return
         image = self.thumbs.image(reference.photo.sha256, painting.photo_file(reference.photo.id))
         if isinstance(image, QImage):
-            image.save(str(thumb_file(self.thumbs.folder, painting.folder)), b"PNG")
+            image.save(str(thumb_file(self.thumbs.folder, painting.folder)))
 
     def _show_work(self, channel: str, share: float, doing: str) -> None:
-        if not channel.startswith(_HIDDEN_WORK):
+        if doing and not channel.startswith(_HIDDEN_WORK):
             self.strip.show_work(channel, share, doing)
 
     def _full_screen(self) -> None:
@@ -331,16 +345,6 @@ class MainWindow(QMainWindow):
         kept = self.machine.kept.geometry
         if kept:
             self.restoreGeometry(QByteArray.fromHex(kept.encode("ascii", "ignore")))
-
-
-def _read_for_crop(photo: Path, progress: Progress) -> "tuple[Picture, int, int]":
-    from app.picture import Picture
-    from core.photo import load_photo
-    from core.tone import display_of_linear
-
-    progress(say="Reading the photograph")
-    read = load_photo(photo)
-    return Picture.from_srgb(display_of_linear(read.reduced(_CROP_PX))), read.width, read.height
 
 
 def _make_painting(wanted: "NewPainting", progress: Progress) -> None:

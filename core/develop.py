@@ -63,8 +63,8 @@ def half_curve() -> Linear:
 
 
 def half_codes(linear: Linear) -> NDArray[np.uint16]:
-    """Codes for :func:`half_curve` of linear light, any shape."""
-    return np.clip(np.nan_to_num(linear), -_HALF_TOP, _HALF_TOP).astype(np.float16).view(np.uint16)
+    """Codes for :func:`half_curve` of linear light, any shape; NaN becomes a code for 0."""
+    return np.clip(linear, -_HALF_TOP, _HALF_TOP).astype(np.float16).view(np.uint16)
 
 
 def _develop(raster: Raster) -> tuple[Codes, Linear, str, tuple[str, ...]]:

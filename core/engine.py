@@ -12,6 +12,7 @@ from core.profiles import ICC_TO_RGB, ICC_WHITE, ProfileError, TableProfile
 from core.tone import Codes, Linear
 
 _TRIAL_PIXELS = 40_000
+_WORTH_A_SHORTCUT = 300_000  # pixels; making the coarser table takes as long as they do
 _LAB_STEP = 1  # codes of 8-bit L*: 0.39 L*, 0.04 V
 
 
@@ -27,8 +28,11 @@ class Engine:
         """Make ready for a picture of ``samples`` ``(H, W, C)``. Raises ProfileError when the profile is damaged."""
         self._mode = profile.channels
         self._transform = _transform(profile, ImageCms.Flags.NOOPTIMIZE)
+        pixels = samples.shape[0] * samples.shape[1]
+        if pixels < _WORTH_A_SHORTCUT:
+            return
         shortcut = _transform(profile, ImageCms.Flags.HIGHRESPRECALC)
-        step = max(1, samples.shape[0] * samples.shape[1] // _TRIAL_PIXELS)
+        step = max(1, pixels // _TRIAL_PIXELS)
         trial = samples.reshape(1, -1, samples.shape[2])[:, ::step]
         exact, quick = (self._lab_codes(trial, transform)[..., 0] for transform in (self._transform, shortcut))
         if np.percentile(np.abs(exact.astype(np.int16) - quick), 99.9) <= _LAB_STEP:

@@ -1,6 +1,8 @@
 """Small pictures of photographs, made once in a worker and kept on this machine."""
 
 import os
+from collections import deque
+from contextlib import suppress
 from functools import partial
 from pathlib import Path
 
@@ -9,11 +11,15 @@ from PySide6.QtGui import QImage
 
 from app.work import Progress, Worker
 
+CHANNEL = "thumb"
 THUMB_PX = 320
 
 
 class Thumbs(QObject):
-    """Keyed by the photo's SHA-256, so that one photo has one small picture whatever painting it is in."""
+    """Keyed by the photo's SHA-256, so that one photo has one small picture whatever painting it is in.
+
+    They are made one at a time, so that what hangs on the wall need not wait for them.
+    """
 
     ready = Signal(str)  # sha256
 
@@ -23,23 +29,34 @@ class Thumbs(QObject):
         self._worker = worker
         self._held: dict[str, QImage] = {}
         self._asked: set[str] = set()
+        self._waiting: deque[tuple[str, Path]] = deque()
 
     def image(self, sha256: str, file: Path) -> QImage | None:
         """The small picture, or None until ``ready`` says it is there."""
-        held = self._held.get(sha256)
-        if held is None and sha256 not in self._asked:
+        if sha256 not in self._asked:
             self._asked.add(sha256)
-            work = partial(_make, file, self.folder / f"{sha256[:40]}.png")
-            self._worker.run(f"thumb {sha256[:12]}", work, partial(self._keep, sha256), _nothing)
-            held = self._held.get(sha256)
-        return held
+            self._waiting.append((sha256, file))
+            self._make_next()
+        return self._held.get(sha256)
 
     def held(self, sha256: str) -> QImage | None:
         return self._held.get(sha256)
 
+    def _make_next(self) -> None:
+        if not self._waiting or self._worker.is_busy(CHANNEL):
+            return
+        sha256, file = self._waiting.popleft()
+        work = partial(_make, file, self.folder / f"{sha256[:40]}.png")
+        self._worker.run(CHANNEL, work, partial(self._keep, sha256), _nothing, partial(self._ended, sha256))
+
     def _keep(self, sha256: str, image: QImage) -> None:
         self._held[sha256] = image
         self.ready.emit(sha256)
+
+    def _ended(self, sha256: str) -> None:
+        if sha256 not in self._held:
+            self._asked.discard(sha256)  # stopped, or not to be read: asked for again when it is wanted again
+        self._make_next()
 
 
 def _make(file: Path, kept: Path, progress: Progress) -> QImage:
@@ -58,13 +75,14 @@ def _make(file: Path, kept: Path, progress: Progress) -> QImage:
 
 def _save(image: QImage, kept: Path) -> None:
     """A small picture that cannot be kept is made again the next time."""
-    part = kept.with_name(f"{kept.name}.part")
+    part = kept.with_stem(f"{kept.stem}-part")
     try:
         kept.parent.mkdir(parents=True, exist_ok=True)
-        if image.save(str(part), b"PNG"):
+        if image.save(str(part)):
             os.replace(part, kept)
     except OSError:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
 
 
 def _nothing(_: str) -> None:

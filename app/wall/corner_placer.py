@@ -115,7 +115,7 @@ class CornerPlacer(QWidget):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self.commit()
-        elif not self.sheet.hands.take_key(event):
+        elif self._picture is None or not self.sheet.hands.take_key(event):
             super().keyPressEvent(event)
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:

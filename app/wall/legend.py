@@ -47,18 +47,22 @@ class Legend:
             painter.fillRect(QRectF(left + index * width, top, width, _SWATCH_PX), colour)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRect(QRectF(left, top, width * len(self.stops), _SWATCH_PX).adjusted(0, 0, -0.5, 0))
-        self._label(painter, left, top + _SWATCH_PX, width, measured)
+        for place, label in self.labels_at(left, top + _SWATCH_PX, width, measured):
+            painter.drawText(place, Qt.AlignmentFlag.AlignCenter, label)
 
     def _least(self, measured: QFontMetricsF) -> float:
         return max(measured.horizontalAdvance(label) for _, label in self.stops) + 4.0
 
-    def _label(self, painter: QPainter, left: float, top: float, width: float, measured: QFontMetricsF) -> None:
-        """Labels under the middle of their swatch; those that would touch the one before are left out."""
-        free_from = left - width
+    def labels_at(
+        self, left: float, top: float, stop_width: float, measured: QFontMetricsF
+    ) -> list[tuple[QRectF, str]]:
+        """Each label under the middle of its swatch; those that would touch the one before are left out."""
+        free_from = left - stop_width
+        found = []
         for index, (_, label) in enumerate(self.stops):
             half = measured.horizontalAdvance(label) / 2
-            middle = left + (index + 0.5) * width
+            middle = left + (index + 0.5) * stop_width
             if label and middle - half >= free_from:
-                place = QRectF(middle - half - 1, top, 2 * half + 2, measured.height())
-                painter.drawText(place, Qt.AlignmentFlag.AlignCenter, label)
+                found.append((QRectF(middle - half - 1, top, 2 * half + 2, measured.height()), label))
                 free_from = middle + half + 4.0
+        return found

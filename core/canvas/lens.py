@@ -29,8 +29,11 @@ def straighten(points: ArrayLike, k1: float, width: int, height: int) -> NDArray
     # Newton on r (1 + k1 r²) = far. A barrel only reaches so far: beyond, the fold itself is answered.
     fold = np.sqrt(1.0 / (-3.0 * k1)) if k1 < 0 else np.inf
     r = np.minimum(far, 0.999 * fold)
-    for _ in range(12):
-        r = np.clip(r - (r * (1 + k1 * r * r) - far) / (1 + 3 * k1 * r * r), 0.0, 0.999 * fold)
+    for _ in range(20):
+        change = (r * (1 + k1 * r * r) - far) / (1 + 3 * k1 * r * r)
+        r = np.clip(r - change, 0.0, 0.999 * fold)
+        if np.abs(change).max(initial=0.0) < 1e-13:
+            break
     return np.asarray(centre + offset / (1 + k1 * r * r) * half_diagonal)
 
 
@@ -97,12 +100,12 @@ def fit_k1(edge_points: Sequence[ArrayLike], width: int, height: int) -> LensFit
     return LensFit(lines.k1, lines.sigma)
 
 
-def fit_lines(sides: Sequence[NDArray[np.float64]], width: int, height: int) -> StraightLines:
+def fit_lines(sides: Sequence[NDArray[np.float64]], width: int, height: int, *, start: float | None = None) -> StraightLines:
     """One straight line through each of ``sides`` (``(n, 2)`` photo px, n >= 8, in order along the edge) and one k1.
 
     Gauss-Newton on k1, with the lines solved for in every step (variable projection), Tukey weights throughout.
     """
-    k1, step = _roughly(sides, width, height), 1e-4
+    k1, step = _roughly(sides, width, height) if start is None else start, 1e-4
     weights = [np.ones(len(points)) for points in sides]
     for turn in range(12):
         fits = [_line(straighten(p, k1, width, height), w, width, height) for p, w in zip(sides, weights, strict=True)]

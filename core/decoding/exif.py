@@ -1,6 +1,7 @@
 """What the camera wrote beside the picture (CIPA DC-008-2023, Exif 3.0)."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -25,9 +26,10 @@ class CameraNotes:
     readable: bool = True
 
 
-def read_exif(exif: Image.Exif) -> CameraNotes:
-    """The notes in ``exif``; a damaged part is left out, never raised."""
+def read_exif(find: Callable[[], Image.Exif]) -> CameraNotes:
+    """The notes in the EXIF that ``find`` reads from a file. Nothing is raised: damage only makes it unreadable."""
     try:
+        exif = find()
         details = dict(exif.get_ifd(_EXIF_IFD))
         interop = dict(exif.get_ifd(_INTEROP_IFD)) if _INTEROP_IFD in details else {}
         orientation = exif.get(_ORIENTATION, 1)

@@ -1,5 +1,6 @@
 """HEIC and HEIF of 8, 10 and 12 bits, read with pillow-heif."""
 
+from dataclasses import replace
 from typing import Any, BinaryIO
 
 import numpy as np
@@ -57,9 +58,10 @@ def _stated_space(info: dict[str, Any]) -> tuple[Profile | None, tuple[str, ...]
 def _camera(data: bytes | None) -> CameraNotes:
     if not data:
         return CameraNotes()
-    exif = Image.Exif()
-    try:
+
+    def find() -> Image.Exif:
+        exif = Image.Exif()
         exif.load(data)
-    except Exception:
-        return CameraNotes(readable=False)
-    return CameraNotes(**{**vars(read_exif(exif)), "orientation": 1})
+        return exif
+
+    return replace(read_exif(find), orientation=1)

@@ -1,25 +1,31 @@
-"""The decoders' own warnings about odd files are kept off the console."""
+"""The decoders' own alarms about odd or large files are kept quiet: what is wrong is said in our own words."""
 
 import threading
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from PIL import Image
+
 _lock = threading.Lock()
 _users = 0
 _filters = warnings.catch_warnings()
+_largest: int | None = None
 
 
 @contextmanager
 def quietly() -> Iterator[None]:
-    """Keep the decoders' own warnings about odd files to ourselves. Python's warning filters are one for all threads:
-    the first reader in sets them aside, and the last one out puts them back."""
-    global _users, _filters  # noqa: PLW0603
+    """Run a decoder without Python warnings and without Pillow's limit on pixels (sizes are checked before decoding).
+
+    Both are one for all threads: the first reader in sets them aside, and the last one out puts them back.
+    """
+    global _users, _filters, _largest  # noqa: PLW0603
     with _lock:
         if _users == 0:
-            _filters = warnings.catch_warnings()
+            _filters, _largest = warnings.catch_warnings(), Image.MAX_IMAGE_PIXELS
             _filters.__enter__()
             warnings.simplefilter("ignore")
+            Image.MAX_IMAGE_PIXELS = None
         _users += 1
     try:
         yield
@@ -28,3 +34,4 @@ def quietly() -> Iterator[None]:
             _users -= 1
             if _users == 0:
                 _filters.__exit__(None, None, None)
+                Image.MAX_IMAGE_PIXELS = _largest

@@ -3,7 +3,7 @@
 import io
 import zlib
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, BinaryIO, Literal
 
 import numpy as np
@@ -49,7 +49,7 @@ def read_jpeg(file: BinaryIO, allow: Allow) -> Raster:
     """A JPEG: grey, YCbCr or CMYK."""
     image = JpegImagePlugin.JpegImageFile(file)
     allow(*image.size)
-    camera = read_exif(image.getexif())
+    camera = read_exif(image.getexif)
     return raster_of(image, format="JPEG", camera=camera, profile=embedded_profile(image))
 
 
@@ -58,7 +58,7 @@ def read_webp(file: BinaryIO, allow: Allow) -> Raster:
     image = WebPImagePlugin.WebPImageFile(file)
     allow(*image.size)
     notes = ("A moving picture: its first frame was taken.",) if image.n_frames > 1 else ()
-    camera = read_exif(image.getexif())
+    camera = read_exif(image.getexif)
     return raster_of(image, format="WebP", camera=camera, profile=embedded_profile(image), notes=notes)
 
 
@@ -69,9 +69,9 @@ def read_png(file: BinaryIO, allow: Allow) -> Raster:
     read = _read_deep_png if str(image.tile[0].args).endswith(";16B") else raster_of
     raster = read(image, format="PNG", profile=embedded_profile(image))
     # Only now: a PNG may carry its EXIF after the picture.
-    camera = read_exif(image.getexif())
+    camera = read_exif(image.getexif)
     stated, notes = _png_colour(image.info)
-    return Raster(**{**vars(raster), "camera": camera, "stated": stated, "notes": notes})
+    return replace(raster, camera=camera, stated=stated, notes=notes)
 
 
 def raster_of(image: Image.Image, **facts: Any) -> Raster:
@@ -167,7 +167,7 @@ def _with_transparent_colour(deep: NDArray[np.uint16], colour: Any, **facts: Any
         return raster
     clear = (deep == np.asarray(colour)).all(axis=2)
     alpha = np.where(clear, 0, 65535).astype(np.uint16)
-    return Raster(**{**vars(raster), "alpha": alpha})
+    return replace(raster, alpha=alpha)
 
 
 def _png_colour(info: dict[Any, Any]) -> tuple[Profile | None, tuple[str, ...]]:

@@ -3,16 +3,17 @@
 import os
 import struct
 from collections.abc import Iterator
+from itertools import chain
 from typing import BinaryIO
-
-from core.decoding.quiet import quietly
 
 
 def is_cut_short(file: BinaryIO, kind: str) -> bool:
     """Whether a file that could not be decoded ends before its own structure says it should."""
     try:
         return _ends_early(file, kind)
-    except (OSError, struct.error, ValueError):
+    except EOFError:
+        return True
+    except (OSError, struct.error, ValueError, KeyError, OverflowError):
         return False
 
 
@@ -69,15 +70,40 @@ def _heif_boxes(file: BinaryIO, size: int) -> Iterator[tuple[bytes, bool]]:
 
 
 def _tiff_runs_out(file: BinaryIO, size: int) -> bool:
-    import tifffile
+    """Whether the first directory, or anything in it that the picture needs, lies beyond the end (TIFF 6.0, section 2;
+    BigTIFF)."""
+    order = {b"II": "<", b"MM": ">"}[_read(file, 0, 2)]
+    big = struct.unpack(order + "H", _read(file, 2, 2)) == (43,)
+    count_code, word_code, word = ("Q", "Q", 8) if big else ("H", "I", 4)
+    (directory,) = struct.unpack(order + word_code, _read(file, 8 if big else 4, word))
+    (entries,) = struct.unpack(order + count_code, _read(file, directory, struct.calcsize(count_code)))
+    places: dict[int, tuple[int, ...]] = {}
+    for index in range(min(entries, 1000)):
+        start = directory + struct.calcsize(count_code) + (4 + 2 * word) * index
+        tag, kind, count = struct.unpack(order + "HH" + word_code, _read(file, start, 4 + word))
+        code = _TIFF_KINDS.get(kind, "") if tag in _TIFF_NEEDED else ""
+        length = count * struct.calcsize(code)
+        value = start + 4 + word
+        if length > word:
+            (value,) = struct.unpack(order + word_code, _read(file, value, word))
+        if value + length > size:
+            return True
+        if code in ("H", "I", "Q"):
+            places[tag] = struct.unpack(f"{order}{count}{code}", _read(file, value, length))
+    pairs = (zip(places.get(at, ()), places.get(long, ()), strict=False) for at, long in ((273, 279), (324, 325)))
+    return any(offset + length > size for offset, length in chain.from_iterable(pairs))
 
-    file.seek(0)
-    try:
-        with quietly(), tifffile.TiffFile(file) as tiff:
-            page = tiff.pages.first
-            ends = (start + count for start, count in zip(page.dataoffsets, page.databytecounts, strict=False))
-            return len(page.dataoffsets) == 0 or max(ends) > size
-    except Exception:
-        # Directories are commonly written last: without one the end of the file is missing.
-        file.seek(4)
-        return int.from_bytes(file.read(4), "little") >= size or size < 64
+
+def _read(file: BinaryIO, place: int, length: int) -> bytes:
+    file.seek(place)
+    data = file.read(length)
+    if len(data) < length:
+        raise EOFError
+    return data
+
+
+# Bits, colour map, strips and tiles with their lengths, JPEG tables, colour profile.
+_TIFF_NEEDED = (258, 273, 279, 320, 324, 325, 347, 34675)
+# struct codes of TIFF's kinds of number, by length where the sign does not matter here.
+_TIFF_KINDS = {1: "B", 2: "B", 3: "H", 4: "I", 5: "d", 6: "B", 7: "B", 8: "h", 9: "i", 10: "d", 11: "f", 12: "d",
+               13: "I", 16: "Q", 17: "q", 18: "Q"}  # fmt: skip

@@ -2,6 +2,7 @@
 
 import logging
 import sys
+from dataclasses import replace
 from typing import Any, BinaryIO
 
 import numpy as np
@@ -9,6 +10,7 @@ from PIL import Image, TiffImagePlugin
 
 from core.decoding.exif import CameraNotes, read_exif
 from core.decoding.raster import Allow, Raster, UnsupportedError, join_bytes, raster_of, split_alpha
+from core.decoding.structure import is_cut_short
 from core.tone import Codes
 
 _GREY_FROM_WHITE, _GREY, _RGB, _CMYK, _LAB = 0, 1, 2, 5, 8
@@ -24,6 +26,9 @@ def read_tiff(file: BinaryIO, allow: Allow) -> Raster:
     import tifffile
 
     logging.getLogger("tifffile").setLevel(logging.CRITICAL)  # what it complains about is said in our own words
+    if is_cut_short(file, "TIFF"):  # the decoders would go on without a profile, or with strips of black
+        raise EOFError("the file ends early")
+    file.seek(0)
     with tifffile.TiffFile(file) as tiff:
         page = tiff.pages.first
         allow(page.imagewidth, page.imagelength)
@@ -97,14 +102,14 @@ def _deep_raster(pixels: Codes, page: Any, **facts: Any) -> Raster:
 
 def _turned(facts: dict[str, Any]) -> dict[str, Any]:
     """Pillow turns a TIFF upright itself while it decodes."""
-    return {**facts, "camera": CameraNotes(**{**vars(facts["camera"]), "orientation": 1})}
+    return {**facts, "camera": replace(facts["camera"], orientation=1)}
 
 
 def _camera(file: BinaryIO, tiff: Any) -> CameraNotes:
-    exif = Image.Exif()
-    exif.bigtiff, exif.endian = bool(tiff.is_bigtiff), tiff.byteorder
-    try:
+    def find() -> Image.Exif:
+        exif = Image.Exif()
+        exif.bigtiff, exif.endian = bool(tiff.is_bigtiff), tiff.byteorder
         exif.load_from_fp(file, tiff.pages.first.offset)
-    except Exception:
-        return CameraNotes(readable=False)
-    return read_exif(exif)
+        return exif
+
+    return read_exif(find)

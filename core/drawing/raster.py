@@ -14,6 +14,9 @@ RING_MM, FIGURE_MM = 1.5, 3.0  # a landmark's ring and the height of its number
 LEAST_RING_PX, LEAST_FIGURE_PX = 4.0, 9.0
 _SHIFT = 6  # 1/64 pixel
 _FARTHEST_PX = 2**24
+# An antialiased line of OpenCV is wider than its thickness: measured over all directions, 1.36 px at a thickness of 1,
+# 3.36 at 2, and 2 px more at each odd one from 3.
+_FINEST_PX, _STEP_PX = 1.36, 2.0
 _FONT = cv2.FONT_HERSHEY_SIMPLEX
 
 
@@ -58,24 +61,25 @@ def line_cover(
 
 
 def _stroked(shape: tuple[int, int], chains: list[NDArray[np.int32]], weight_px: float) -> NDArray[np.uint8]:
-    """Chains drawn at a width that need not be whole: between the two whole widths on either side of it."""
+    """Chains drawn at a width that need not be whole: between the two widths on either side of it."""
 
-    def at_width(width: int) -> NDArray[np.uint8]:
+    def at(step: int) -> NDArray[np.uint8]:
         cover = np.zeros(shape, dtype=np.uint8)
-        cv2.polylines(cover, chains, False, 255, width, cv2.LINE_AA, _SHIFT)
+        cv2.polylines(cover, chains, False, 255, _thickness(step), cv2.LINE_AA, _SHIFT)
         return cover
 
     if not chains:
         return np.zeros(shape, dtype=np.uint8)
-    if weight_px <= 1.0:
-        fainter = np.rint(np.arange(256) * weight_px).astype(np.uint8)
-        return np.asarray(fainter[at_width(1)])
-    narrow = math.floor(weight_px)
-    share = weight_px - narrow
-    cover = at_width(narrow)
-    if share < 0.02:
-        return cover
-    return np.asarray(cv2.addWeighted(cover, 1.0 - share, at_width(narrow + 1), share, 0.0))
+    if weight_px <= _FINEST_PX:
+        fainter = np.rint(np.arange(256) * (weight_px / _FINEST_PX)).astype(np.uint8)
+        return np.asarray(fainter[at(0)])
+    share, step = math.modf((weight_px - _FINEST_PX) / _STEP_PX)
+    return np.asarray(cv2.addWeighted(at(int(step)), 1.0 - share, at(int(step) + 1), share, 0.0))
+
+
+def _thickness(step: int) -> int:
+    """The thickness to ask OpenCV for, to get a line ``_FINEST_PX`` and ``step`` times ``_STEP_PX`` wide."""
+    return (1, 2)[step] if step < 2 else 2 * step - 1
 
 
 def _fixed(points: NDArray[np.float64]) -> NDArray[np.int32]:
@@ -88,7 +92,8 @@ def _draw_landmarks(cover: NDArray[np.uint8], drawing: Drawing, px_per_mm: float
     radius = max(RING_MM * px_per_mm, LEAST_RING_PX)
     figure = max(FIGURE_MM * px_per_mm, LEAST_FIGURE_PX)
     (_, plain_height), _ = cv2.getTextSize("8", _FONT, 1.0, 1)
-    scale, weight = figure / plain_height, max(1, round(line_weight_mm * px_per_mm))
+    weight = _thickness(max(0, round((line_weight_mm * px_per_mm - _FINEST_PX) / _STEP_PX)))
+    scale = figure / plain_height
     high, wide = cover.shape
     for number, (x, y) in enumerate(drawing.landmark_points() * px_per_mm - 0.5, start=1):
         at = (round(x * (1 << _SHIFT)), round(y * (1 << _SHIFT)))

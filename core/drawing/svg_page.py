@@ -100,22 +100,28 @@ def page_on_canvas(root: Node, size: Size) -> Page:
     when it states a size in mm, a note says so. Raises DrawingError for a page of another shape.
     """
     box = view_box(root)
-    width, height = _stated(root, "width"), _stated(root, "height")
-    if box is None and (width is None or height is None):
+    sides = _sides(root, box)
+    if sides is None:
         return Page(IDENTITY, size.width_mm, size.height_mm, ("The file states no page size: it was taken as mm.",))
-    if box is not None:
-        if width is None and height is None:
-            width, height = Length(box.width, False), Length(box.height, False)
-        elif height is None and width is not None:
-            height = Length(width.px * box.height / box.width, width.absolute)
-        elif width is None and height is not None:
-            width = Length(height.px * box.width / box.height, height.absolute)
-    assert width is not None
-    assert height is not None
+    width, height = sides
     inner = IDENTITY if box is None else fit_view_box(box, width.px, height.px, root.get("preserveAspectRatio"))
     on_canvas, notes = _page_to_canvas(width, height, size)
     inside = (width.px, height.px) if box is None else (box.width, box.height)
     return Page(multiply(on_canvas, inner), *inside, notes)
+
+
+def _sides(root: Node, box: ViewBox | None) -> tuple[Length, Length] | None:
+    """The page's width and height, as far as they can be known: a side that is not stated follows from the viewBox."""
+    width, height = _stated(root, "width"), _stated(root, "height")
+    if width is not None and height is not None:
+        return width, height
+    if box is None:
+        return None
+    if width is not None:
+        return width, Length(width.px * box.height / box.width, width.absolute)
+    if height is not None:
+        return Length(height.px * box.width / box.height, height.absolute), height
+    return Length(box.width, False), Length(box.height, False)
 
 
 def _stated(root: Node, name: str) -> Length | None:

@@ -22,6 +22,7 @@ _ARC = re.compile(
     rf"[\s,]*({NUMBER})[\s,]*({NUMBER})[\s,]*({NUMBER})[\s,]*([01])[\s,]*([01])[\s,]*({NUMBER})[\s,]*({NUMBER})",
     re.ASCII,
 )
+_LETTERS = "MmZzLlHhVvCcSsQqTtAa"
 _ARGUMENTS = {"M": 2, "Z": 0, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7}
 
 
@@ -33,16 +34,19 @@ class SubPath:
     closed: bool
 
 
-def numbers(text: str) -> list[float]:
+def numbers(text: str, *, most: int = 2 * MOST_SEGMENTS) -> list[float]:
     """The numbers of a list parted by white space, commas or nothing (``1-2.5.5``), as floats.
 
-    Raises DrawingError when the text holds anything else.
+    Raises DrawingError when the text holds anything else, or more than ``most`` numbers.
     """
     if len(text) > MOST_CHARACTERS:
         raise too_many()
+    found = _NUMBER.findall(text)
+    if len(found) > most:
+        raise too_many()
     if _SEPARATOR.fullmatch(_NUMBER.sub("", text)) is None:
         raise DrawingError(f"The drawing holds “{_excerpt(text)}” where numbers belong. Save it again as plain SVG.")
-    return [float(number) for number in _NUMBER.findall(text)]
+    return [float(number) for number in found]
 
 
 def too_many() -> DrawingError:
@@ -59,7 +63,7 @@ def parse_path(d: str, *, most_segments: int = MOST_SEGMENTS) -> list[SubPath]:
     Straight sides become curves with controls at their thirds; arcs become curves of at most an eighth of a turn
     (4·10⁻⁶ of the radius). Raises DrawingError when the data are malformed or longer than ``most_segments``.
     """
-    if len(d) > MOST_CHARACTERS or sum(map(d.count, "MmZzLlHhVvCcSsQqTtAa")) > MOST_SEGMENTS:
+    if len(d) > MOST_CHARACTERS or (len(d) > MOST_SEGMENTS and sum(map(d.count, _LETTERS)) > MOST_SEGMENTS):
         raise too_many()
     pen = Pen(most_segments)
     seen = 0
@@ -73,14 +77,13 @@ def parse_path(d: str, *, most_segments: int = MOST_SEGMENTS) -> list[SubPath]:
             raise DrawingError(
                 f"A line in the drawing starts with “{letter}” and not with a move. Save it again as SVG."
             )
-        values = list(_arcs(text, pen.room)) if command == "A" else numbers(text)
         count = _ARGUMENTS[command]
+        most = max(count, 1) * (pen.room + 1)  # one more: a move's first pair is no curve, and Z takes no number
+        values = list(_arcs(text, pen.room)) if command == "A" else numbers(text, most=most)
         if (count and (not values or len(values) % count)) or (not count and values):
             raise DrawingError(
                 f"A line in the drawing breaks off at “{_excerpt(letter + text)}”. Save it again as SVG."
             )
-        if count and len(values) // count > pen.room:
-            raise too_many()
         _DRAW[command](pen, values, letter != command)
     if d[seen:].strip():
         raise DrawingError(

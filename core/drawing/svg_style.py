@@ -5,7 +5,7 @@ Only what decides whether and where a line is seen is kept: display, visibility,
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from core.drawing.svg_tree import Node
 
@@ -20,6 +20,7 @@ _WANTED = {
     "transform-origin",
     "clip-path",
 }
+_INHERITED = {"inherit", ""}
 _COMMENT = re.compile(r"/\*.*?(?:\*/|\Z)", re.DOTALL)
 _SIMPLE_SELECTOR = re.compile(r"([.#]?)([A-Za-z_][\w-]*)\Z")
 _DECLARATION = re.compile(r"([\w-]+)\s*:\s*([^;{}]*)")
@@ -102,13 +103,12 @@ class Look:
         """The look of an element with ``declared``, inside this one."""
         if not declared:
             return self
-        changes: dict[str, bool | str] = {}
-        if (visibility := declared.get("visibility", "inherit")) != "inherit":
-            changes["visible"] = visibility == "visible"
-        for paint in ("fill", "stroke"):
-            if (value := declared.get(paint, "inherit")) not in {"inherit", ""}:
-                changes[paint] = value
-        return replace(self, **changes) if changes else self  # type: ignore[arg-type]
+        visibility, fill, stroke = (declared.get(name, "") for name in ("visibility", "fill", "stroke"))
+        return Look(
+            self.visible if visibility in _INHERITED else visibility == "visible",
+            self.fill if fill in _INHERITED else fill,
+            self.stroke if stroke in _INHERITED else stroke,
+        )
 
     @property
     def painted(self) -> bool:

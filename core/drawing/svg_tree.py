@@ -10,6 +10,9 @@ SVG = "http://www.w3.org/2000/svg"
 # Attributes of other namespaces that carry meaning here: links, and what editors call their layers and objects.
 _KEPT = {"href": "href", "label": "label", "groupmode": "groupmode", "id": "original-id"}
 _TEXTS = {"title", "style"}
+_CUT_SHORT = {
+    expat.errors.codes[reason] for reason in (expat.errors.XML_ERROR_NO_ELEMENTS, expat.errors.XML_ERROR_UNCLOSED_TOKEN)
+}
 _CHUNK = 4 << 20
 
 
@@ -37,10 +40,8 @@ def parse_tree(data: str | bytes) -> Node:
     try:
         root = builder.build(encoding)
     except expat.ExpatError as error:
-        line = f" (line {error.lineno})" if error.lineno else ""
-        raise DrawingError(
-            f"The drawing's file is damaged or is not SVG{line}: {expat.ErrorString(error.code)}. Save it again as SVG."
-        ) from None
+        wrong = "is cut short" if error.code in _CUT_SHORT else f"is damaged, or is not SVG, at line {error.lineno}"
+        raise DrawingError(f"The drawing's file {wrong}. Save it again as SVG.") from None
     except (ValueError, LookupError):
         raise DrawingError("The drawing's file is in an unknown encoding. Save it again as SVG in UTF-8.") from None
     if root is None or root.tag != "svg":

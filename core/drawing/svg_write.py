@@ -6,7 +6,7 @@ Names stand in ``data-name`` as they are, and in ids with the characters that id
 import contextlib
 import os
 import re
-import tempfile
+import secrets
 from itertools import groupby
 from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
@@ -55,18 +55,18 @@ def write_drawing(path: Path | str, drawing: Drawing) -> None:
     """
     path = Path(path)
     text = drawing_to_svg(drawing).encode("utf-8")
-    scratch: str | None = None
+    scratch: Path | None = None
     try:
-        handle, scratch = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".part", dir=path.parent)
-        with os.fdopen(handle, "wb") as file:
+        scratch = path.with_name(f".{path.name[:40]}.{secrets.token_hex(4)}.part")
+        with scratch.open("xb") as file:
             file.write(text)
             file.flush()
             os.fsync(file.fileno())
         os.replace(scratch, path)
     except (OSError, ValueError) as error:
         if scratch is not None:
-            with contextlib.suppress(OSError):
-                os.unlink(scratch)
+            with contextlib.suppress(OSError, ValueError):
+                scratch.unlink()
         reason = getattr(error, "strerror", None) or "the name is not usable"
         raise DrawingError(f"The drawing could not be saved as “{path.name}”: {reason}. Nothing was changed.") from None
 

@@ -1,4 +1,5 @@
 """first lay"""
+
 from dataclasses import dataclass
 
 import cv2

@@ -1,4 +1,5 @@
-"""Taking the light out of a canvas photo: a blank, a card or margin of known value, or a fit to the reference."""
+"""Taking the light out of a canvas photo, in the order of trust: a photo of the blank canvas in the same light, a
+card or margin of known value, a smooth field fitted robustly to the reference."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -8,34 +9,27 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.canvas.flat import Flat
-from core.value.light_fit import fit_light
+from core.value.light_blank import CELLS, PRIMED, BlankAnswer, blank_light, resized, with_blank
+from core.value.light_fit import FittedLight, Pins, fit_light
+from core.value.light_grid import CoarseView, Floats, Map, Mask, coarse_view, grid_shape
+from core.value.light_known import Card, Margin, card_pins, known_cover, margin_pins, together
 
-Map = NDArray[np.float32]
-Mask = NDArray[np.bool_]
+__all__ = ["Card", "LightCorrection", "Margin", "correct_light"]
 
-
-@dataclass(frozen=True)
-class Card:
-    """A patch of known Munsell value in the plane of the canvas: a disc, or a polygon ``(n, 2)`` mm."""
-
-    x_mm: float
-    y_mm: float
-    value: float
-    radius_mm: float = 5.0
-    polygon_mm: tuple[tuple[float, float], ...] | None = None
-
-
-@dataclass(frozen=True)
-class Margin:
-    """An unpainted strip of known Munsell value along the four sides of the canvas."""
-
-    value: float
-    width_mm: float
+LEVEL_BY_FIT = (
+    "The overall level was matched to the reference: a painting too dark or too light as a whole would not show."
+)
 
 
 @dataclass(frozen=True)
 class LightCorrection:
-    """The light found. ``gain`` ``(h, w, 3)`` on a coarse grid: what the photo is multiplied by."""
+    """The light that was found, and how surely.
+
+    ``gain``: ``(h, w, 3)`` float32 on a coarse grid over the whole canvas: what the photo's linear light is
+    multiplied by. ``source``: ``blank``, ``card`` or ``fit``. ``uncertainty_steps``: nine places in ten lie within
+    plus or minus this of the truth, Munsell steps; ``uncertainty_map``: ``(h, w)`` the same, place by place.
+    ``level_note``: what is and is not known of the overall level. ``notes``: sentences for the painter.
+    """
 
     gain: Map
     source: str
@@ -45,9 +39,9 @@ class LightCorrection:
     notes: tuple[str, ...] = field(default=())
 
     def apply(self, linear: Map) -> Map:
-        """Linear light ``(H, W, 3)`` of the canvas photo laid flat, with the light taken out."""
+        """The canvas photo laid flat, ``(H, W, 3)`` linear light, with the light taken out."""
         gain = cv2.resize(self.gain, linear.shape[1::-1], interpolation=cv2.INTER_LINEAR)
-        return np.asarray(linear * gain, dtype=np.float32)
+        return np.asarray(cv2.multiply(np.asarray(linear, dtype=np.float32), gain))
 
 
 def correct_light(
@@ -58,8 +52,52 @@ def correct_light(
     cards: Sequence[Card] = (),
     margin: Margin | None = None,
     withheld: Mask | None = None,
+    reflectance: tuple[float, float] = PRIMED,
 ) -> LightCorrection:
-    """Find the light on ``canvas``, in the order of trust: blank, card or margin, fit to ``reference``."""
-    log_light = fit_light(canvas, reference, withheld=withheld)
-    gain = np.exp(-log_light).astype(np.float32)
-    return LightCorrection(gain, "fit", 0.3, np.full(gain.shape[:2], 0.3, np.float32), "", ())
+    """Find the light on ``canvas`` (a photo laid flat) so that it can be taken out.
+
+    ``reference``: the photograph painted from, laid on the same pixels, best moved to where the painting has its
+    forms. ``blank``: the empty canvas in the same view and light; its paint reflects between the two numbers of
+    ``reflectance`` (0-1). ``cards``, ``margin``: known values on the canvas face. ``withheld`` ``(H, W)`` bool:
+    glare. ValueError when the pictures differ in shape.
+    """
+    covered = known_cover(canvas, cards, margin)
+    hidden = covered if withheld is None else covered | withheld
+    view = coarse_view(canvas, reference, withheld=hidden)
+    pins, notes = _pins(canvas, cards, margin, withheld, view.shape)
+    if blank is not None:
+        lit = blank_light(blank)
+        if lit.usable >= 0.5:
+            return _by_blank(view, with_blank(view, lit, reflectance=reflectance), pins, notes)
+        notes = (*notes, "Most of the blank's photo is burnt out or too dark; it was not used. Expose it less.")
+    fitted = fit_light(view, pins if len(pins.rows) else None)
+    if len(pins.rows):
+        say = "The level and the white balance are those of the known grey."
+        return _answer(fitted.log, fitted, "card", 0.05, say, notes)
+    return _answer(fitted.log, fitted, "fit", 0.05, LEVEL_BY_FIT, (*notes, LEVEL_BY_FIT))
+
+
+def _pins(
+    canvas: Flat, cards: Sequence[Card], margin: Margin | None, withheld: Mask | None, shape: tuple[int, int]
+) -> tuple[Pins, tuple[str, ...]]:
+    pins, notes = card_pins(canvas, cards, withheld, shape)
+    if margin is not None:
+        pins = together(pins, margin_pins(canvas, margin, withheld, shape))
+    return pins, notes
+
+
+def _by_blank(view: CoarseView, answer: BlankAnswer, pins: Pins, notes: tuple[str, ...]) -> LightCorrection:
+    log, deviation, say = answer.log, answer.level_deviation, answer.level_note
+    if len(pins.rows) and answer.agrees:
+        under = resized(log, view.shape)[pins.rows, pins.columns]
+        log = log + np.median(pins.log_light - under, axis=0)
+        deviation, say = 0.03, "The shape of the light is the blank's, its level that of the known grey."
+    source = "blank" if answer.agrees else "fit"
+    return _answer(log, answer.check, source, deviation, say, (*notes, *answer.notes))
+
+
+def _answer(
+    log: Floats, fitted: FittedLight, source: str, level: float, say: str, notes: tuple[str, ...]
+) -> LightCorrection:
+    spread = np.full(log.shape[:2], 0.1, dtype=np.float32)
+    return LightCorrection(np.exp(-log).astype(np.float32), source, 0.1, spread, say, notes)

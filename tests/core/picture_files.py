@@ -21,6 +21,12 @@ def deep_patches(height: int = 24, width: int = 36) -> np.ndarray:
     return np.random.default_rng(16).integers(0, 65536, (height, width, 3), dtype=np.uint16)
 
 
+def cube() -> np.ndarray:
+    """``(12, 144, 3)`` uint8: a coarse sampling of all colours, black and white among them."""
+    axis = np.linspace(0, 255, 12).round().astype(np.uint8)
+    return np.stack(np.meshgrid(axis, axis, axis), axis=-1).reshape(12, 144, 3)
+
+
 def saved(picture: np.ndarray | Image.Image, kind: str, **options: object) -> bytes:
     """The picture as a file written by Pillow."""
     image = picture if isinstance(picture, Image.Image) else Image.fromarray(picture)

@@ -240,6 +240,7 @@ def test_a_photos_name_never_leads_out_of_the_folder(folder: Path, file: str) ->
     with closing(sqlite3.connect(folder / "painting.sqlite")) as connection:
         connection.execute("UPDATE photo SET file = ? WHERE id = 2", (file,))
         connection.commit()
+    (folder / "painting.sha256").unlink()  # so that the name itself must be noticed
     with Painting.open(folder) as painting:
         assert everything(painting) == before
         assert "was damaged" in painting.notices[0]

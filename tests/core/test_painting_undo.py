@@ -157,6 +157,7 @@ def test_a_step_of_several_changes_is_one_and_all_or_nothing(painting: Painting)
     def broken_off() -> None:
         with painting.step("set up"):
             painting.set_title("dropped")
+            painting.add_canvas_photo(1)
             painting.set_setting("squint", 9)
             painting.set_drawing("<svg/>")
             painting.set_steps(99)

@@ -132,6 +132,7 @@ def test_half_a_real_photograph_is_refused() -> None:
 def test_missing_strips_of_a_tiff_are_not_black() -> None:
     file = io.BytesIO()
     tifffile.imwrite(file, deep_patches(), photometric="rgb", rowsperstrip=4)
+    file.seek(0)
     with tifffile.TiffFile(file) as tiff:
         counts = tiff.pages.first.tags["StripByteCounts"]
         place, size = counts.valueoffset, 2 if counts.dtype == 3 else 4

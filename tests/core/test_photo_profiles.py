@@ -9,18 +9,17 @@ import pytest
 import tifffile
 from PIL import Image, ImageCms
 
-from core.colorimetry import decode_srgb, encode_srgb, lab_from_xyz, luminance, rgb_from_xyz, xyz, xyz_from_lab
+from core.colorimetry import decode_srgb, encode_srgb, luminance, rgb_from_xyz, xyz, xyz_from_lab
 from core.photo import Photo, load_photo_bytes, srgb_curve
 from core.profiles import ICC_WHITE, bradford
 from core.spaces import hybrid_log_gamma, perceptual_quantizer
 from tests.core import icc_files
 from tests.core.broken_files import heic
-from tests.core.picture_files import chunk, deep_patches, patches, png, saved
+from tests.core.picture_files import chunk, cube, deep_patches, patches, png, saved
 from tests.published import spaces
 from tests.published.libraries import colour
 
 HALF = 2**-11  # relative precision of half floats
-ICC_ROUNDING = 4e-4  # colorants are kept to 1/65536, gammas to 1/256
 
 ADOBE_GAMMA = icc_files.gamma(563 / 256)
 PROFILES = {
@@ -33,11 +32,6 @@ PROFILES = {
 
 def tagged(picture: np.ndarray, profile: bytes) -> Photo:
     return load_photo_bytes(saved(picture, "PNG", icc_profile=profile), "a.png")
-
-
-def cube(low: int = 0, high: int = 255) -> np.ndarray:
-    axis = np.linspace(low, high, 12).round().astype(np.uint8)
-    return np.stack(np.meshgrid(axis, axis, axis), axis=-1).reshape(12, 144, 3)
 
 
 def through_little_cms(picture: np.ndarray, profile: bytes) -> np.ndarray:
@@ -208,88 +202,6 @@ def test_grey_picture_with_an_rgb_profile() -> None:
     ramp = np.arange(256, dtype=np.uint8)[None, :]
     photo = tagged(ramp, icc_files.matrix_profile("Adobe RGB (1998)", *PROFILES["Adobe RGB"]))
     assert photo.linear()[0, :, 1] == pytest.approx((np.arange(256) / 255) ** (563 / 256), abs=1e-6)
-
-
-def ink_lab(inks: np.ndarray) -> np.ndarray:
-    """Lab (D50) of a made-up press: linear in the inks, so that a table of it holds it exactly."""
-    c, m, y, k = inks.T
-    return np.stack([100 - 40 * c - 30 * m - 8 * y - 20 * k, 40 * m - 30 * c, 50 * y - 35 * c], axis=-1)
-
-
-def scanner_lab(rgb: np.ndarray) -> np.ndarray:
-    r, g, b = rgb.T
-    return np.stack([28 * r + 60 * g + 12 * b, 60 * r - 60 * g, 40 * r + 20 * g - 60 * b], axis=-1)
-
-
-def inks_of(height: int, width: int, dtype: type = np.uint8) -> np.ndarray:
-    return np.random.default_rng(4).integers(0, np.iinfo(dtype).max + 1, (height, width, 4), dtype=dtype)
-
-
-def lab_d50(linear: np.ndarray) -> np.ndarray:
-    return lab_from_xyz(xyz(linear) @ np.array(spaces.BRADFORD_D65_TO_D50).T, ICC_WHITE)
-
-
-def ink_files() -> dict[str, tuple[bytes, np.ndarray]]:
-    profile = icc_files.table_profile("Press", b"CMYK", 5, ink_lab)
-    inks, deep = inks_of(24, 36), inks_of(24, 36, np.uint16)
-    file = io.BytesIO()
-    tifffile.imwrite(file, deep, photometric="separated", iccprofile=profile)
-    return {
-        "a.tif": (saved(Image.fromarray(inks, mode="CMYK"), "TIFF", icc_profile=profile), inks / 255),
-        "deep.tif": (file.getvalue(), deep / 65535),
-        "a.jpg": (
-            saved(
-                Image.fromarray(np.full((24, 36, 4), (40, 90, 160, 20), np.uint8), mode="CMYK"),
-                "JPEG",
-                quality=100,
-                icc_profile=profile,
-            ),
-            np.full((24, 36, 4), (40, 90, 160, 20)) / 255,
-        ),
-    }
-
-
-@pytest.mark.parametrize("name", ["a.tif", "deep.tif", "a.jpg"])
-def test_printing_inks_by_their_table(name: str) -> None:
-    data, inks = ink_files()[name]
-    photo = load_photo_bytes(data, name)
-    expected = ink_lab(inks.reshape(-1, 4)).reshape(24, 36, 3)
-    error = np.abs(lab_d50(photo.linear()) - expected)
-    # 8-bit Lab on the way: half of 100/255 in L*, half of 1 in a* and b*; 16-bit inks are read to 8 bits.
-    assert error[..., 0].max() < (0.55 if name != "a.tif" else 0.32)
-    assert error[..., 1:].max() < 0.95
-    assert photo.source.profile == "Press"
-
-
-def test_pictures_of_tables() -> None:
-    profile = icc_files.table_profile("Scanner", b"RGB ", 9, scanner_lab)
-    photo = tagged(cube(), profile)
-    error = np.abs(lab_d50(photo.linear()) - scanner_lab(cube().reshape(-1, 3) / 255).reshape(cube().shape))
-    assert error[..., 0].max() < 0.32
-    assert error[..., 1:].max() < 0.95
-    assert photo.source.profile == "Scanner"
-
-
-def test_harsh_tables_are_not_read_by_a_shortcut() -> None:
-    # Little CMS's own shortcut table (about 23 steps an ink) cannot follow a curve like this: 15 L* off.
-    curve = np.linspace(0, 1, 256) ** 9
-    profile = icc_files.table_profile("Harsh", b"CMYK", 2, ink_lab, curve)
-    inks = inks_of(24, 36)
-    photo = load_photo_bytes(saved(Image.fromarray(inks, mode="CMYK"), "TIFF", icc_profile=profile), "a.tif")
-    expected = ink_lab((inks.reshape(-1, 4) / 255.0) ** 9).reshape(24, 36, 3)
-    error = np.abs(lab_d50(photo.linear()) - expected)
-    assert error[..., 0].max() < 0.32
-    assert error[..., 1:].max() < 0.95
-
-
-def test_inks_without_a_profile_follow_the_plain_rule_and_say_so() -> None:
-    inks = inks_of(24, 36)
-    expected = decode_srgb((1 - inks[..., :3] / 255) * (1 - inks[..., 3:] / 255))
-    for profile in (b"", b"not a profile", icc_files.matrix_profile("P3", *PROFILES["P3"])):
-        photo = load_photo_bytes(saved(Image.fromarray(inks, mode="CMYK"), "TIFF", icc_profile=profile), "a.tif")
-        assert photo.linear() == pytest.approx(expected, rel=1.1 * HALF, abs=1e-6)
-        assert "no profile for its printing inks" in photo.source.notes[0]
-        assert "inks" in photo.source.profile
 
 
 @pytest.mark.parametrize(

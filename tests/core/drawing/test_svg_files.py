@@ -35,7 +35,8 @@ LABELLED_LAYERS = """<?xml version="1.0" encoding="UTF-8" standalone="no"?>
     <dc:title>Still life</dc:title></rdf:Description></rdf:RDF></metadata>
   <g ed:label="contour" ed:groupmode="layer" id="layer1" transform="translate(-10,-20)" style="display:inline">
     <path style="fill:none;stroke:#000000;stroke-width:0.26px;marker-end:url(#Arrow)" id="path111"
-       d="m 60,80 h 100 v 100" ed:path-effect="#path-effect1" ed:original-d="m 60,80 h 100 v 100" sp:nodetypes="ccc" ed:label="rim"/>
+       d="m 60,80 h 100 v 100" ed:path-effect="#path-effect1" ed:original-d="m 60,80 h 100 v 100" sp:nodetypes="ccc"
+       ed:label="rim"/>
     <circle style="fill:none;stroke:#000000" id="path113" cx="210" cy="170" r="40" ed:label="handle"/>
   </g>
   <g ed:groupmode="layer" id="layer2" ed:label="guides" style="display:none" sp:insensitive="true">

@@ -70,6 +70,12 @@ def test_landmarks_keep_any_name(given_names):
     assert again.notes == ()
 
 
+@pytest.mark.parametrize("name", ["url(jug)", "javascript:", "@import (", "onload", "&amp;", "]]>", "-->", '"', "#p0"])
+def test_names_that_look_unsafe_are_only_names(name):
+    drawing = Drawing(CANVAS, (Line.through(np.array([(1, 1), (9, 9)]), name=name),), (Landmark(name, 10, 20),))
+    assert drawing_from_svg(drawing_to_svg(drawing), CANVAS) == drawing
+
+
 def test_the_file_is_true_to_scale_and_plain():
     drawing = Drawing(
         Size(406.4, 508),

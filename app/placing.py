@@ -1,0 +1,106 @@
+"""What is laid over the desk for a while: the placing of corners, and the cropping of the reference."""
+
+from dataclasses import replace
+from functools import partial
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QStackedWidget, QWidget
+
+from app.checking import NEEDS_CANVAS, Say
+from app.corners import CornerPage, Placed
+from app.picture import Picture
+from app.prints import Corners, read_for_crop
+from app.recrop import CropPage
+from app.studio import Studio
+from app.view import Subject
+from core.errors import PainterError
+
+if TYPE_CHECKING:
+    from core.photo import Photo
+
+
+class Placing(QStackedWidget):
+    """The work, or one of the pages over it. ``placed`` says that a photo can be laid flat now."""
+
+    placed = Signal()
+    canvas_wanted = Signal(str)
+
+    def __init__(self, studio: Studio, work: QWidget, say: Say, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._studio, self._say, self._work = studio, say, work
+        self.corners = CornerPage(studio.worker)
+        self.crop = CropPage()
+        for page in (work, self.corners, self.crop):
+            self.addWidget(page)
+        self.corners.accepted.connect(self._corners_placed)
+        self.corners.left.connect(self.leave)
+        self.corners.said.connect(say)
+        self.crop.accepted.connect(self._cropped)
+        self.crop.left.connect(self.leave)
+
+    @property
+    def is_away(self) -> bool:
+        """Whether a page lies over the work."""
+        return self.currentWidget() is not self._work
+
+    @property
+    def picture(self) -> QWidget | None:
+        """The part of the page that shows a picture; None when the work is shown."""
+        pages = {self.corners: self.corners.placer, self.crop: self.crop.view}
+        return next((part for page, part in pages.items() if page is self.currentWidget()), None)
+
+    def place_corners(self) -> None:
+        """Show the photo that hangs as shot, with its corners or an outline that is offered."""
+        source, photo = self._studio.source(Subject.CANVAS), self._studio.canvas_photo
+        if source is None or photo is None:
+            self.canvas_wanted.emit(NEEDS_CANVAS)
+            return
+        self._studio.read_for_corners(source, partial(self._show_corners, photo.id))
+
+    def crop_reference(self) -> None:
+        """Show the whole reference with the frame that crops it."""
+        source = self._studio.source(Subject.REFERENCE)
+        if source is None:
+            self._say("The reference is not there to be cropped.")
+            return
+        self._studio.worker.run("crop photo", partial(read_for_crop, source.file), self._show_crop, self._say)
+
+    def leave(self) -> None:
+        if self.is_away:
+            self.corners.leave()
+            self.setCurrentWidget(self._work)
+
+    def _show_corners(self, canvas_photo: int, photo: "Photo", picture: Picture) -> None:
+        source = self._studio.source(Subject.CANVAS)
+        if source is not None and self._studio.view.canvas_photo == canvas_photo:
+            self._say("")
+            self.setCurrentWidget(self.corners)
+            self.corners.show_photo(canvas_photo, photo, picture, source)
+
+    def _show_crop(self, read: tuple[Picture, int, int]) -> None:
+        source = self._studio.source(Subject.REFERENCE)
+        if source is not None:
+            self._say("")
+            self.setCurrentWidget(self.crop)
+            self.crop.show_photo(*read, source)
+
+    def _corners_placed(self, placed: Placed) -> None:
+        try:
+            self._studio.painting.set_corners(
+                placed.canvas_photo, placed.corners, found_by=placed.found_by, lens_k1=placed.lens_k1
+            )
+        except PainterError as trouble:
+            self._say(str(trouble))
+            return
+        self.leave()
+        self._studio.change_view(replace(self._studio.view, as_shot=False))
+        self.placed.emit()
+
+    def _cropped(self, corners: Corners) -> None:
+        try:
+            self._studio.painting.set_reference_crop(corners)
+        except PainterError as trouble:
+            self._say(str(trouble))
+        else:
+            self.leave()

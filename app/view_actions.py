@@ -1,0 +1,45 @@
+"""What the actions of the wall do to the view, and which of them are on: one table, plain functions."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from app.view import Look, Question, Subject, View
+
+CHANGES: dict[str, Callable[[View], View]] = {
+    "grey": lambda v: v.toggle_look(Look.GREY),
+    "steps": lambda v: v.toggle_look(Look.STEPS),
+    "squint": lambda v: replace(v, squint=not v.squint),
+    "squint_less": lambda v: v.squint_by(-1),
+    "squint_more": lambda v: v.squint_by(1),
+    "one": lambda v: v.with_count(1),
+    "two": lambda v: v.with_count(2),
+    "three": lambda v: v.with_count(3),
+    "reference": lambda v: v.show_subject(Subject.REFERENCE),
+    "as_shot": lambda v: replace(v, as_shot=not v.as_shot),
+    "question_drawing": lambda v: v.open_question(Question.DRAWING),
+    "question_value": lambda v: v.open_question(Question.VALUE),
+    "question_mend": lambda v: v.open_question(Question.MEND),
+    "ledge": lambda v: replace(v, ledge=not v.ledge),
+}
+
+
+def what_is_on(view: View) -> dict[str, bool]:
+    """Whether each action that shows its state is on."""
+    chosen = view.chosen
+    return {
+        "grey": chosen.look is Look.GREY,
+        "steps": chosen.look is Look.STEPS,
+        "difference": chosen.look is Look.DIFFERENCE,
+        "squint": view.squint,
+        "acetate": chosen.acetate,
+        "one": len(view.hung) == 1,
+        "two": len(view.hung) == 2,
+        "three": len(view.hung) == 3,
+        "reference": chosen.subject is Subject.REFERENCE,
+        "canvas": chosen.subject is Subject.CANVAS,
+        "as_shot": view.as_shot,
+        "question_drawing": view.question is Question.DRAWING,
+        "question_value": view.question is Question.VALUE,
+        "question_mend": view.question is Question.MEND,
+        "ledge": view.ledge,
+    }

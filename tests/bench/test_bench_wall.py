@@ -1,0 +1,257 @@
+"""How long a frame of the wall takes: two hangings of 24 megapixels in a window of 1920 × 1080, with an acetate.
+
+Every figure is printed beside a plain smooth QPainter.drawImage of the same two pictures, timed in the same run.
+Run with ``pytest tests/bench/test_bench_wall.py -o addopts= --benchmark-only -s``.
+"""
+
+import os
+
+os.environ["QT_QPA_PLATFORM"] = "offscreen"
+
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from itertools import cycle
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
+from PySide6.QtGui import QImage, QMouseEvent, QPainter
+from PySide6.QtWidgets import QApplication
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from app.look import apply_look
+from app.picture import Picture, qimage_from_srgb
+from app.wall import Acetate, Hanging, Mapping, WallView
+from app.wall.place import Place
+from core.drawing.drawing import Drawing, Landmark, Line
+from core.size import Size
+
+FRAME_MS = 16.0
+WIDTH, HEIGHT = 6000, 4000
+SIZE = Size(600, 400)
+ROUNDS = 40
+
+
+def codes(seed: int) -> np.ndarray:
+    """Broad shapes with a grain over them, as a photograph has."""
+    random = np.random.default_rng(seed)
+    y, x = np.mgrid[0:HEIGHT, 0:WIDTH].astype(np.float32) / 400.0
+    broad = 120 + 60 * np.sin(x + seed) * np.cos(y)
+    grain = random.integers(-12, 13, (HEIGHT, WIDTH, 3), dtype=np.int16)
+    return np.clip(broad[..., None] + grain, 0, 255).astype(np.uint8)
+
+
+def traced(lines: int = 300, curves: int = 12) -> Drawing:
+    """As much as a careful tracing holds: winding lines all over the canvas."""
+    random = np.random.default_rng(5)
+    made = []
+    for _ in range(lines):
+        steps = random.normal(0, 4, (3 * curves + 1, 2)).cumsum(axis=0)
+        made.append(Line(np.clip(random.uniform((50, 50), (550, 350)) + steps, 0, (600, 400))))
+    marks = tuple(Landmark(f"p{i}", *random.uniform((20, 20), (580, 380))) for i in range(20))
+    return Drawing(SIZE, tuple(made), marks)
+
+
+@pytest.fixture(scope="module")
+def arrays() -> tuple[np.ndarray, np.ndarray]:
+    return codes(1), codes(2)
+
+
+@pytest.fixture(scope="module")
+def pictures(arrays: tuple[np.ndarray, np.ndarray]) -> tuple[Picture, Picture, Picture]:
+    return Picture.from_srgb(arrays[0]), Picture.from_srgb(arrays[1]), Picture.from_grey(arrays[0][..., 1].copy())
+
+
+@pytest.fixture(scope="module")
+def wall(pictures: tuple[Picture, Picture, Picture]) -> Iterator[WallView]:
+    application = QApplication.instance() or QApplication([])
+    assert isinstance(application, QApplication)
+    apply_look(application, high_contrast=False)
+    made = WallView(SIZE)
+    made.resize(1920, 1080)
+    flat, acetate = Mapping.flat(10.0), Acetate.of(traced())
+    made.hang([Hanging(title, picture, flat, (acetate,)) for title, picture in zip("ab", pictures, strict=False)])
+    made.show()
+    application.processEvents()
+    repaint(made)
+    yield made
+    made.close()
+    made.deleteLater()
+    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+
+
+@pytest.fixture
+def fitted(wall: WallView) -> WallView:
+    wall.clear_place()
+    wall.fit()
+    repaint(wall)
+    return wall
+
+
+@pytest.fixture(scope="module")
+def reference_ms(wall: WallView, pictures: tuple[Picture, Picture, Picture]) -> float:
+    """Both full pictures scaled smoothly into an image of the wall's size, by QPainter alone."""
+    target = QImage(1920, 1080, QImage.Format.Format_RGB32)
+
+    def draw() -> None:
+        painter = QPainter(target)
+        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+        for picture, sheet in zip(pictures, wall.sheets, strict=False):
+            width = float(sheet.width() - 20)
+            painter.drawImage(QRectF(0, 0, width, width * HEIGHT / WIDTH), picture.image)
+        painter.end()
+
+    return best_ms(draw)
+
+
+def best_ms(work: Callable[[], object], rounds: int = ROUNDS) -> float:
+    times = []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - start)
+    return 1000 * min(times)
+
+
+def repaint(wall: WallView) -> None:
+    for sheet in wall.sheets:
+        sheet.repaint()
+
+
+def measure(benchmark: BenchmarkFixture, name: str, step: Callable[[], object], reference: float) -> float:
+    benchmark.pedantic(step, rounds=ROUNDS, warmup_rounds=3)
+    found = benchmark.stats.stats
+    print(
+        f"\n{name:<44} best {1000 * found.min:6.2f} ms, median {1000 * found.median:6.2f} ms, "
+        f"{1000 * found.min / reference:5.2f} × plain drawImage ({reference:.2f} ms)"
+    )
+    return float(1000 * found.min)
+
+
+def test_toggle(
+    benchmark: BenchmarkFixture, fitted: WallView, pictures: tuple[Picture, ...], reference_ms: float
+) -> None:
+    looks = cycle([replace(fitted.hangings[0], picture=pictures[2]), fitted.hangings[0]])
+    before = fitted.hangings[0]
+
+    def step() -> None:
+        fitted.rehang(0, next(looks))
+        repaint(fitted)
+
+    assert measure(benchmark, "colour and grey", step, reference_ms) <= FRAME_MS
+    fitted.rehang(0, before)
+
+
+def test_first_blink(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float) -> None:
+    """Without the frames that are kept: as after every zoom or pan."""
+
+    def step() -> None:
+        for sheet in fitted.sheets:
+            sheet._frames.clear()  # type: ignore[attr-defined]
+        fitted.blink(True)
+        repaint(fitted)
+        fitted.blink(False)
+
+    assert measure(benchmark, "blink, first time", step, reference_ms) <= FRAME_MS
+
+
+def test_blink(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float) -> None:
+    on = cycle([True, False])
+
+    def step() -> None:
+        fitted.blink(next(on))
+        repaint(fitted)
+
+    assert measure(benchmark, "blink", step, reference_ms) <= FRAME_MS
+    fitted.blink(False)
+
+
+@pytest.mark.parametrize("start", [1.0, 4.0, 12.0])
+def test_zoom(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float, start: float) -> None:
+    fitted.zoom_by(start)
+    factors = cycle([1.07, 1.07, 1 / 1.07, 1 / 1.07])
+
+    def step() -> None:
+        fitted.zoom_by(next(factors))
+        repaint(fitted)
+
+    assert measure(benchmark, f"zoom at {start:g} × fit", step, reference_ms) <= FRAME_MS
+
+
+@pytest.mark.parametrize("zoom", [1.0, 4.0, 12.0, 100.0])
+def test_pan(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float, zoom: float) -> None:
+    fitted.zoom_by(zoom)
+    steps = cycle([(7, 3), (5, -4), (-7, -3), (-5, 4)])
+
+    def step() -> None:
+        fitted.pan_by(*next(steps))
+        repaint(fitted)
+
+    assert measure(benchmark, f"pan at {zoom:g} × fit", step, reference_ms) <= FRAME_MS
+
+
+def test_acetate_strength(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float) -> None:
+    strengths = cycle(np.linspace(0.2, 1.0, 9).tolist())
+    before = fitted.hangings[0]
+    acetate = before.overlays[0]
+    assert isinstance(acetate, Acetate)
+
+    def step() -> None:
+        fitted.set_overlays(0, [replace(acetate, strength=next(strengths))])
+        repaint(fitted)
+
+    assert measure(benchmark, "acetate's strength", step, reference_ms) <= FRAME_MS
+    fitted.rehang(0, before)
+
+
+def test_pointer(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float) -> None:
+    places = cycle([QPointF(300 + 9 * i, 400 + 5 * i) for i in range(30)])
+    sheet, none = fitted.sheets[0], Qt.MouseButton.NoButton
+
+    def step() -> None:
+        at = next(places)
+        QApplication.sendEvent(
+            sheet, QMouseEvent(QEvent.Type.MouseMove, at, at, none, none, Qt.KeyboardModifier.NoModifier)
+        )
+        QApplication.processEvents()
+
+    assert measure(benchmark, "pointer", step, reference_ms) <= FRAME_MS / 4
+
+
+def test_ring_of_a_place(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float) -> None:
+    pulses = cycle(np.linspace(0, 1, 20).tolist())
+    place = Place(300, 200, 40)
+
+    def step() -> None:
+        for sheet in fitted.sheets:
+            sheet.ring_place(place, next(pulses))  # type: ignore[attr-defined]
+        QApplication.processEvents()
+
+    assert measure(benchmark, "ring of a place", step, reference_ms) <= FRAME_MS
+
+
+def test_making_a_qimage(
+    benchmark: BenchmarkFixture, arrays: tuple[np.ndarray, np.ndarray], reference_ms: float
+) -> None:
+    benchmark.pedantic(lambda: qimage_from_srgb(arrays[0]), rounds=8, warmup_rounds=1)
+    plain = best_ms(
+        lambda: QImage(arrays[0].data, WIDTH, HEIGHT, 3 * WIDTH, QImage.Format.Format_RGB888).convertToFormat(
+            QImage.Format.Format_RGB32
+        ),
+        8,
+    )
+    found = 1000 * benchmark.stats.stats.min
+    print(
+        f"\n{'24 MP array to QImage':<44} best {found:6.2f} ms, {found / plain:5.2f} × Qt's own conversion ({plain:.2f} ms)"
+    )
+    assert found < 60.0
+
+
+def test_hanging_a_new_picture(
+    benchmark: BenchmarkFixture, arrays: tuple[np.ndarray, np.ndarray], reference_ms: float
+) -> None:
+    """With all its halves; done in a worker."""
+    benchmark.pedantic(lambda: Picture.from_srgb(arrays[0]), rounds=6, warmup_rounds=1)
+    print(f"\n{'24 MP array to Picture with its halves':<44} best {1000 * benchmark.stats.stats.min:6.2f} ms")
+    assert benchmark.stats.stats.min < 0.25
