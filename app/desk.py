@@ -35,6 +35,7 @@ class Desk(QWidget):
 
     left = Signal()
     retitled = Signal()
+    painting_dropped = Signal(object)  # Path
     moved = Signal()  # where a message may lie has changed
 
     def __init__(
@@ -90,6 +91,7 @@ class Desk(QWidget):
             "next_mend": partial(self._step_mend, 1),
             "previous_mend": partial(self._step_mend, -1),
             "sheet": self.checking.save_sheet,
+            "title": self._retitle,
             "undo": partial(self._history, self.studio.undo, "Undone"),
             "redo": partial(self._history, self.studio.redo, "Done again"),
             "save": lambda: self._say("All is saved as you go: nothing waits to be saved.", passing=True),
@@ -133,8 +135,9 @@ class Desk(QWidget):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """The blink key is answered here, since only the desk knows which is the reference and which the canvas."""
         kinds = (QEvent.Type.KeyPress, QEvent.Type.KeyRelease)
-        is_key = isinstance(event, QKeyEvent) and event.type() in kinds
-        if not is_key or event.key() != BLINK_KEY or event.modifiers():
+        if not isinstance(event, QKeyEvent) or event.type() not in kinds:
+            return super().eventFilter(watched, event)
+        if event.key() != BLINK_KEY or event.modifiers():
             return super().eventFilter(watched, event)
         if not event.isAutoRepeat():
             self.blink(event.type() == QEvent.Type.KeyPress)
@@ -149,7 +152,10 @@ class Desk(QWidget):
             self.take_files((file,))
 
     def take_files(self, files: Sequence[Path]) -> None:
-        """Photos go onto the ledge, an SVG becomes the drawing."""
+        """Photos go onto the ledge, an SVG becomes the drawing, a painting's folder is opened."""
+        if len(files) == 1 and (files[0] / "painting.sqlite").is_file():
+            self.painting_dropped.emit(files[0])
+            return
         drawings = [file for file in files if file.suffix.lower() in (".svg", ".svgz")]
         photos = [file for file in files if file not in drawings]
         if drawings:
@@ -322,6 +328,15 @@ class Desk(QWidget):
                 self.studio.painting.rename_canvas_photo(canvas_photo, name)
         except PainterError as trouble:
             self._say(str(trouble))
+
+    def _retitle(self) -> None:
+        painting = self.studio.painting
+        title = self._dialogs.ask_text(self, "Name of the painting", painting.title)
+        if title is not None:
+            try:
+                painting.set_title(title)
+            except PainterError as trouble:
+                self._say(str(trouble))
 
     def _removed(self, name: str) -> None:
         undo = Offer("Put it back", partial(self._history, self.studio.undo, "Undone"))

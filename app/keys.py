@@ -67,6 +67,7 @@ KEYS: dict[str, tuple[Key, ...]] = {
         Key("unit", "U", "centimetres, or inches", ("U",)),
         Key("arms_length", "E", "large type, to read from the easel", ("E",)),
         Key("full_screen", "F11", "full screen", ("F11",)),
+        Key("title", "T", "name the painting", ("T",)),
         Key("undo", "Ctrl+Z", "undo", (Standard.Undo,)),
         Key("redo", "Ctrl+Shift+Z", "redo", (Standard.Redo, "Ctrl+Y", "Ctrl+Shift+Z")),
         Key("new", "Ctrl+N", "new painting", (Standard.New,)),

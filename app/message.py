@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QObject, QRect, QRectF, QTimer, Signal
-from PySide6.QtGui import QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QAccessible, QAccessibleEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app import look
@@ -91,6 +91,7 @@ class MessageStrip(QFrame):
             self._row.insertWidget(self._row.count() - 1, button)
             self._offers.append(button)
         self._message.show()
+        QAccessible.updateAccessibility(QAccessibleEvent(self._sentence, QAccessible.Event.Alert))
         self._timer.stop()
         if passing:
             self._timer.start(PASSING_MS)

@@ -18,6 +18,7 @@ Bytes = NDArray[np.uint8]
 SHARP_FROM = 3.0  # screen pixels per picture pixel from which single pixels are shown as squares
 SMALLEST_LEVEL = 256  # the halves stop once both sides are at most this
 
+_SEE_THROUGH = QImage.Format.Format_ARGB32_Premultiplied
 _LOW_BITS = np.uint32(0x7F7F7F7F)
 _BAND = 64  # rows of the half done at a time, so that they stay in the cache
 
@@ -148,11 +149,21 @@ class Picture:
 
 def painted(width: int, height: int, device_pixel_ratio: float, paint: Callable[[QPainter], Any]) -> QImage:
     """A QImage of ``width`` × ``height`` screen units with what ``paint`` paints on it; the ground is left as it is."""
-    image = QImage(
-        max(1, math.ceil(width * device_pixel_ratio)),
-        max(1, math.ceil(height * device_pixel_ratio)),
-        QImage.Format.Format_RGB32,
-    )
+    return _painted(width, height, device_pixel_ratio, paint, see_through=False)
+
+
+def layer(width: float, height: float, device_pixel_ratio: float, paint: Callable[[QPainter], Any]) -> QImage:
+    """The same on a see-through ground."""
+    return _painted(width, height, device_pixel_ratio, paint, see_through=True)
+
+
+def _painted(
+    width: float, height: float, device_pixel_ratio: float, paint: Callable[[QPainter], Any], *, see_through: bool
+) -> QImage:
+    across, down = (max(1, math.ceil(side * device_pixel_ratio)) for side in (width, height))
+    image = QImage(across, down, _SEE_THROUGH if see_through else QImage.Format.Format_RGB32)
+    if see_through:
+        image.fill(0)
     image.setDevicePixelRatio(device_pixel_ratio)
     painter = QPainter(image)
     try:

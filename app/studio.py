@@ -314,6 +314,8 @@ class Studio(QObject):
             self.ledge_changed.emit()
             self.view_changed.emit()
             self.wall_changed.emit()
+        if "notice" in parts and self.painting.notices:
+            self.said.emit(self.painting.notices[-1])
         if parts - {"setting", "check_result"}:
             self.history_changed.emit()
 

@@ -133,8 +133,12 @@ class MainWindow(QMainWindow):
         """Make it in a worker, then open it."""
         self.say("")
         self.machine.keep(parent_folder=str(wanted.folder.parent))
+        page = self.new_page
+        assert page is not None
+        page.make.setEnabled(False)
         done = partial(self._made, wanted.folder)
-        self.worker.run("make painting", partial(_make_painting, wanted), done, self.say)
+        ended = partial(page.make.setEnabled, True)
+        self.worker.run("make painting", partial(_make_painting, wanted), done, self.say, ended)
 
     def open_demo(self) -> None:
         """Open the demo painting, made on this machine when it is wanted first."""
@@ -235,6 +239,7 @@ class MainWindow(QMainWindow):
         self.desk.left.connect(self.show_start)
         self.desk.retitled.connect(self._title)
         self.desk.moved.connect(self.strip.lay_out)
+        self.desk.painting_dropped.connect(self.open_painting)
         self.pages.addWidget(self.desk)
         self.pages.setCurrentWidget(self.desk)
         self._use(self.desk.handlers())
@@ -261,6 +266,7 @@ class MainWindow(QMainWindow):
     def _let_go(self) -> None:
         """Close what is open; its last changes are on disk when this returns."""
         self.keys.put_away()
+        self.thumbs.stop()
         self.worker.cancel_all()
         if self.desk is not None:
             desk, self.desk = self.desk, None

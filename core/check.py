@@ -168,7 +168,13 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
         value_reference=value_reference,
         value_canvas=value_canvas,
         mend=to_mend(drift, values.areas, request.size),
-        notes=(*crop_notes, *fix.notes, *light.notes),
+        notes=(
+            *crop_notes,
+            *(request.drawing.notes if request.drawing else ()),
+            *fix.notes,
+            *light.notes,
+            *values.notes,
+        ),
     )
 
 

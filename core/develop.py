@@ -29,8 +29,8 @@ _HALF_TOP = 65504.0
 _DAMAGED_PROFILE = "Its colour profile is damaged or does not fit the picture: the colours are read as sRGB."
 _DAMAGED_CAMERA_NOTES = "What the camera noted (EXIF) is damaged: if the picture lies on its side, turn it."
 _INK_RULE = (
-    "It has no profile for its printing inks: they were read by a simple rule, so colours and values are approximate. "
-    "Export the picture as sRGB for a sound reading."
+    "It has no usable profile for its printing inks: they were read by a simple rule, so colours and values are "
+    "approximate. Export the picture as sRGB for a sound reading."
 )
 
 ToLinear = Callable[[Codes], Linear]
@@ -76,7 +76,8 @@ def _develop(raster: Raster) -> tuple[Codes, Linear, str, tuple[str, ...]]:
     curve = _shared_curve(raster, profile) if raster.alpha is None else None
     if curve is not None:
         codes = raster.samples if raster.ink == "rgb" else np.repeat(raster.samples, 3, axis=2)
-        return codes, curve, profile.name, notes
+        is_srgb = curve is srgb_curve(_steps(raster)) and isinstance(profile, MatrixProfile)
+        return codes, curve, "sRGB" if is_srgb else profile.name, notes
     return _half_codes(raster, _to_linear(raster, profile)), half_curve(), profile.name, notes
 
 

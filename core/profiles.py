@@ -145,7 +145,7 @@ def _description(tags: dict[bytes, bytes]) -> str:
     else:
         name = ""
     name = "".join(letter for letter in name if letter.isprintable()).strip()[:80]
-    return "sRGB" if name.lower().startswith("srgb") else name or "unnamed profile"
+    return name or "unnamed profile"
 
 
 def _xyz(tag: bytes) -> Floats:

@@ -42,6 +42,12 @@ class Thumbs(QObject):
     def held(self, sha256: str) -> QImage | None:
         return self._held.get(sha256)
 
+    def stop(self) -> None:
+        """Nothing that still waits is wanted any more."""
+        for sha256, _ in self._waiting:
+            self._asked.discard(sha256)
+        self._waiting.clear()
+
     def _make_next(self) -> None:
         if not self._waiting or self._worker.is_busy(CHANNEL):
             return

@@ -29,19 +29,13 @@ class DrawingPanel(Panel):
         self._studio = studio
         self._marks: tuple[Landmark, ...] = ()
         self.about, self.notes = text(), text(role="note")
-        self.bring = button("", self.bring_in.emit)
+        self.bring = button("Bring in…", self.bring_in.emit)
+        self.bring.setAccessibleName("Bring in a drawing")
         self.sheet = self._acetate(actions)
         self.whole = text()
         self.drift = self._drift()
-        for part in (
-            self.about,
-            self.notes,
-            self.bring,
-            self.sheet,
-            text("Drift", "subheading"),
-            self.whole,
-            self.drift,
-        ):
+        self.column.addLayout(row(self.about, self.bring, stretch=0))
+        for part in (self.notes, self.sheet, text("Drift", "subheading"), self.whole, self.drift):
             self.column.addWidget(part)
         self.column.addStretch(1)
         studio.view_changed.connect(self.refresh)
@@ -54,14 +48,13 @@ class DrawingPanel(Panel):
     def refresh(self) -> None:
         drawing, style = self._studio.drawing, self._studio.view.acetate
         if drawing is None:
-            self.about.setText("No line drawing yet. Bring one in as an SVG file, true to the canvas’s size.")
+            self.about.setText("No line drawing yet. It comes as an SVG file, true to the canvas’s size.")
             self.notes.setText("")
         else:
             self.about.setText(f"{_count(len(drawing.lines), 'line')}, {_count(len(drawing.landmarks), 'landmark')}.")
             self.notes.setText("\n".join(drawing.notes))
         self.notes.setVisible(bool(self.notes.text()))
         self.sheet.setVisible(drawing is not None)
-        self.bring.setText("Bring in a drawing…" if drawing is None else "Bring in another drawing…")
         at = _nearest(style.weight_mm)
         self.weight.show_number(f"lines {WEIGHTS_MM[at]:g} mm", can_less=at > 0, can_more=at < len(WEIGHTS_MM) - 1)
         with QSignalBlocker(self.strength), QSignalBlocker(self.landmarks), QSignalBlocker(self.arrows):
@@ -92,9 +85,7 @@ class DrawingPanel(Panel):
         self.weight.stepped.connect(self._weigh)
         self.landmarks = QCheckBox("Show the landmarks")
         self.landmarks.toggled.connect(lambda on: self._style(lambda s: replace(s, landmarks=on)))
-        column.addWidget(text("Acetate", "subheading"))
-        column.addWidget(KeyButton.of(actions["acetate"], "Over the chosen picture", wide=True))
-        column.addLayout(row(text("Strength"), self.strength, stretch=1))
+        column.addLayout(row(KeyButton.of(actions["acetate"], "Acetate"), self.strength, stretch=1))
         column.addLayout(self._swatches())
         column.addWidget(self.weight)
         column.addWidget(self.landmarks)

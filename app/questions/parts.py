@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QFontMetrics, QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import (
     QAbstractButton,
     QFrame,
@@ -106,10 +106,8 @@ class Line(QAbstractButton):
         return True
 
     def heightForWidth(self, width: int) -> int:
-        metrics = QFontMetrics(look.font())
-        box = metrics.boundingRect(0, 0, max(width - self._indent() - 10, 60), 10_000, _WRAPPED, self.say)
-        extra = QFontMetrics(look.font("note")).height() if self.kind else 0
-        return max(box.height() + extra + 14, look.target_px())
+        room = max(width - self._indent() - _RIGHT, 60)
+        return max(self._say_height(room) + self._kind_height(room) + 14, look.target_px())
 
     def sizeHint(self) -> QSize:
         return QSize(260, self.heightForWidth(260))
@@ -130,15 +128,15 @@ class Line(QAbstractButton):
         painter.setPen(ink)
         painter.setFont(look.font("figure"))
         painter.drawText(self.rect().adjusted(4, 4, 0, 0), Qt.AlignmentFlag.AlignLeft, str(self.number))
-        room = self.rect().adjusted(self._indent(), 7, -8, -4)
+        room = self.rect().adjusted(self._indent(), 7, -_RIGHT, 0)
         painter.setFont(look.font())
         painter.drawText(room, _WRAPPED, self.say)
         if self.kind:
             painter.setFont(look.font("note"))
             painter.setPen(ink if on else shades.colour("quiet"))
-            painter.drawText(room, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom, self.kind)
+            painter.drawText(room.adjusted(0, self._say_height(room.width()), 0, 0), _WRAPPED, self.kind)
         if self.hasFocus():
-            painter.setPen(look.focus_pen() if hasattr(look, "focus_pen") else ink)
+            painter.setPen(QPen(ink, 2))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRoundedRect(self.rect().adjusted(2, 2, -2, -2), 5, 5)
 
@@ -149,6 +147,14 @@ class Line(QAbstractButton):
             self.focusNextPrevChild(event.key() == Qt.Key.Key_Down)
         else:
             super().keyPressEvent(event)
+
+    def _say_height(self, room: int) -> int:
+        return QFontMetrics(look.font()).boundingRect(0, 0, room, 10_000, _WRAPPED, self.say).height()
+
+    def _kind_height(self, room: int) -> int:
+        if not self.kind:
+            return 0
+        return QFontMetrics(look.font("note")).boundingRect(0, 0, room, 10_000, _WRAPPED, self.kind).height()
 
     def _indent(self) -> int:
         return QFontMetrics(look.font("figure")).horizontalAdvance("00") + 12
@@ -189,4 +195,5 @@ class Lines(QWidget):
             line.setChecked(each == index)
 
 
+_RIGHT = 6
 _WRAPPED = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop) | int(Qt.TextFlag.TextWordWrap)

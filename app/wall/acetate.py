@@ -1,29 +1,31 @@
 """The line drawing as a see-through sheet over a picture."""
 
+import math
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QColor, QPainter, QPainterPath, QPolygonF
+from PySide6.QtGui import QColor, QPainter
 
 from app import look
+from app.picture import layer
 from app.wall import marks
-from app.wall.mapping import Mapping
+from app.wall.mapping import Mapping, Points
 from app.wall.sight import Placed
-from core.drawing.bezier import flatten
+from app.wall.trace import LONGEST_CHORD_MM, Trace, trace_of
+from core.drawing import bezier
 from core.drawing.drawing import Drawing, Line
 
 _RING_PX = 6.0
 _NAMES_BELOW = 0.7  # of the canvas's width in sight: from here on the landmarks' names are shown
-_FLATTEN_MM = 0.05
-_LONGEST_CHORD_MM = 5.0  # under a lens even a straight line bends
+_TOLERANCE_PX = 0.4  # how far the chords that are painted may leave the curve
 
 
 @dataclass(frozen=True, eq=False)
 class Ink:
-    """The lines of one drawing, made into paths once and shared by every acetate that shows it."""
+    """One drawing, whose paths are made once for each zoom and shared by every acetate that shows it."""
 
     drawing: Drawing
 
@@ -45,17 +47,26 @@ class Acetate:
         return cls(Ink(drawing), **options)
 
     def paint(self, painter: QPainter, placed: Placed) -> None:
-        if self.strength <= 0.0:
-            return
-        painter.save()
-        painter.setOpacity(min(self.strength, 1.0))
-        width = self.weight_px if self.weight_mm is None else max(self.weight_mm * placed.sight.zoom, 1.0)
-        seen = placed.picture_to_screen.inverted()[0].mapRect(placed.viewport.adjusted(-width, -width, width, width))
-        path = placed.picture_to_screen.map(_within(_paths(self.ink, placed.mapping), seen))
-        marks.stroke(painter, path, width, self.colour)
+        """At less than full strength by way of a layer, so that crossings do not show through."""
+        if self.strength >= 1.0:
+            self._paint_lines(painter, placed)
+        elif self.strength > 0.0:
+            room = placed.viewport
+            image = layer(room.width(), room.height(), placed.device_pixel_ratio, lambda p: self._on_layer(p, placed))
+            painter.setOpacity(self.strength)
+            painter.drawImage(room.topLeft(), image)
+
+    def _on_layer(self, painter: QPainter, placed: Placed) -> None:
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.translate(-placed.viewport.topLeft())
+        self._paint_lines(painter, placed)
+
+    def _paint_lines(self, painter: QPainter, placed: Placed) -> None:
+        width = look.px(self.weight_px) if self.weight_mm is None else max(self.weight_mm * placed.sight.zoom, 1.0)
+        half_octaves = math.ceil(2.0 * math.log2(placed.magnification * placed.device_pixel_ratio))
+        marks.stroke_trace(painter, _trace(self.ink, placed.mapping, half_octaves), placed, width, self.colour)
         if self.landmarks:
             self._paint_landmarks(painter, placed)
-        painter.restore()
 
     def _paint_landmarks(self, painter: QPainter, placed: Placed) -> None:
         marked = self.ink.drawing.landmarks
@@ -64,8 +75,7 @@ class Acetate:
         room = placed.viewport.adjusted(-20, -20, 20, 20)
         centres = [QPointF(x, y) for x, y in placed.points([(m.x_mm, m.y_mm) for m in marked]).tolist()]
         seen = [(m, at) for m, at in zip(marked, centres, strict=True) if room.contains(at)]
-        for _, at in seen:
-            marks.ring(painter, at, look.px(_RING_PX), look.px(2.0), self.colour)
+        marks.small_rings(painter, [at for _, at in seen], look.px(_RING_PX), look.px(2.0), self.colour)
         if placed.viewport.width() / placed.sight.zoom < _NAMES_BELOW * self.ink.drawing.size.width_mm:
             self._paint_names(painter, [(m.name, at) for m, at in seen])
 
@@ -81,59 +91,36 @@ class Acetate:
                 marks.plate(painter, plate, name, font)
 
 
-@dataclass(frozen=True, eq=False)
-class _Paths:
-    """In picture coordinates: every line with its bounds, and all of them in one."""
-
-    lines: tuple[tuple[QRectF, QPainterPath], ...]
-    together: QPainterPath
-
-
-@lru_cache(maxsize=8)
-def _paths(ink: Ink, mapping: Mapping) -> _Paths:
-    make = _flat_path if mapping.is_flat else _projected_path
-    paths = [make(line, mapping) for line in ink.drawing.lines if len(line.points)]
-    together = QPainterPath()
-    for path in paths:
-        together.addPath(path)
-    return _Paths(tuple((path.controlPointRect(), path) for path in paths), together)
-
-
-def _within(paths: _Paths, seen: QRectF) -> QPainterPath:
-    """The lines that can be seen, in one path, so that crossings do not show through at half strength."""
-    visible = [path for bounds, path in paths.lines if seen.intersects(bounds.adjusted(-1e-6, -1e-6, 1e-6, 1e-6))]
-    if len(visible) == len(paths.lines):
-        return paths.together
-    found = QPainterPath()
-    for path in visible:
-        found.addPath(path)
-    return found
+@lru_cache(maxsize=24)
+def _trace(ink: Ink, mapping: Mapping, half_octaves: int) -> Trace:
+    """The lines in chords fine enough for up to 2 ** (``half_octaves`` / 2) screen pixels per picture pixel."""
+    chains = [curves for curves in map(_curves, ink.drawing.lines) if len(curves)]
+    if not chains:
+        return trace_of([], [], mapping)
+    curves = np.concatenate(chains)
+    pieces = bezier.pieces_for(curves, _TOLERANCE_PX / (2.0 ** (half_octaves / 2) * mapping.px_per_mm))
+    if not mapping.is_flat:
+        pieces = np.maximum(pieces, _pieces_for_lens(curves))
+    index, t = bezier.steps_of(pieces)
+    ends = bezier.at(curves[index], t)
+    first = np.cumsum(pieces) - pieces
+    starts = np.roll(ends, 1, axis=0)
+    starts[first] = curves[:, 0]
+    counts = np.add.reduceat(pieces, np.cumsum([0, *map(len, chains[:-1])]))
+    cuts = np.cumsum(counts)[:-1]
+    return trace_of(np.split(starts, cuts), np.split(ends, cuts), mapping)
 
 
-def _flat_path(line: Line, mapping: Mapping) -> QPainterPath:
-    points = (line.points * mapping.px_per_mm).tolist()
-    path = QPainterPath(QPointF(*points[0]))
-    for i in range(1, len(points) - 2, 3):
-        path.cubicTo(*points[i], *points[i + 1], *points[i + 2])
-    if line.closed:
-        path.closeSubpath()
-    return path
+def _pieces_for_lens(curves: Points) -> np.ndarray[Any, np.dtype[np.int64]]:
+    """How many pieces keep every chord of curves ``(n, 4, 2)`` short enough to be bent by a lens."""
+    lengths = np.linalg.norm(np.diff(curves, axis=1), axis=2).sum(axis=1)
+    return np.asarray(np.ceil(lengths / LONGEST_CHORD_MM), dtype=np.int64)
 
 
-def _projected_path(line: Line, mapping: Mapping) -> QPainterPath:
-    points = flatten(line.points, _FLATTEN_MM) if len(line.points) > 1 else line.points
-    if line.closed:
-        points = np.concatenate([points, points[:1]])
-    bent = mapping.to_picture(divided(points, _LONGEST_CHORD_MM))
-    path = QPainterPath()
-    path.addPolygon(QPolygonF([QPointF(x, y) for x, y in bent[np.isfinite(bent).all(axis=1)].tolist()]))
-    return path
-
-
-def divided(points: np.ndarray[Any, np.dtype[np.float64]], longest: float) -> np.ndarray[Any, np.dtype[np.float64]]:
-    """A polyline ``(N, 2)`` with points put in so that no piece is longer than ``longest``."""
-    steps = np.diff(points, axis=0)
-    counts = np.maximum(np.ceil(np.linalg.norm(steps, axis=1) / longest), 1).astype(int)
-    index = np.repeat(np.arange(len(steps)), counts)
-    along = (np.arange(len(index)) - np.repeat(np.cumsum(counts) - counts, counts) + 1) / counts[index]
-    return np.asarray(np.concatenate([points[:1], points[index] + along[:, None] * steps[index]]), dtype=np.float64)
+def _curves(line: Line) -> Points:
+    curves = bezier.curves_of(line.points)
+    if line.closed and len(curves) and not np.allclose(line.points[0], line.points[-1]):
+        first, last = line.points[0], line.points[-1]
+        closing = last + (first - last) * np.array([[0.0], [1 / 3], [2 / 3], [1.0]])
+        curves = np.concatenate([curves, closing[None]])
+    return curves

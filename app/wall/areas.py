@@ -2,18 +2,17 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QPainter, QPainterPath
+from PySide6.QtGui import QColor, QPainter
 
 from app import look
 from app.wall import marks
-from app.wall.acetate import divided
+from app.wall.mapping import Mapping
 from app.wall.sight import Placed
-
-_LONGEST_CHORD_MM = 5.0
+from app.wall.trace import Trace, closed_trace
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,25 +34,16 @@ class NumberedAreas:
 
     def paint(self, painter: QPainter, placed: Placed) -> None:
         for area in self.areas:
-            path = self._path(area, placed)
-            if path.boundingRect().intersects(placed.viewport):
-                marks.stroke(
-                    painter, path, look.px(4.0 if area.number == self.chosen else 2.0), area.colour or look.INK
-                )
+            width = look.px(4.0 if area.number == self.chosen else 2.0)
+            marks.stroke_trace(painter, _outline(area, placed.mapping), placed, width, area.colour or look.INK)
         for area in self.areas:
             at = placed.point(*(area.label_at or point_within(area.outlines)))
             marks.badge(painter, at, area.number, dark=area.number == self.chosen)
 
-    @staticmethod
-    def _path(area: NumberedArea, placed: Placed) -> QPainterPath:
-        path = QPainterPath()
-        path.setFillRule(Qt.FillRule.OddEvenFill)
-        for outline in area.outlines:
-            closed = np.concatenate([outline, outline[:1]])
-            corners = outline if placed.mapping.is_flat else divided(closed, _LONGEST_CHORD_MM)
-            path.addPolygon(placed.polygon(corners))
-            path.closeSubpath()
-        return path
+
+@lru_cache(maxsize=256)
+def _outline(area: NumberedArea, mapping: Mapping) -> Trace:
+    return closed_trace(area.outlines, mapping)
 
 
 def point_within(outlines: Sequence[NDArray[np.float64]]) -> tuple[float, float]:

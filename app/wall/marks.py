@@ -1,17 +1,22 @@
 """Strokes and labels that can be read on any ground: dark with a light rim, or the other way round."""
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+import math
+
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
 
 from app import look
+from app.wall.sight import Placed
+from app.wall.trace import Trace
 
 RIM_PX = 1.5
 _PLATE_ALPHA = 225
+_WIDE_PX = 8.0
 
 
-def pen(colour: QColor, width_px: float) -> QPen:
-    """A round pen; the painter is in screen units, which a dense screen has several pixels for."""
-    return QPen(colour, width_px, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin)
+def pen(colour: QColor, width_px: float, cap: Qt.PenCapStyle = Qt.PenCapStyle.RoundCap) -> QPen:
+    """A pen of a width in screen units, which a dense screen has several pixels for."""
+    return QPen(colour, width_px, Qt.PenStyle.SolidLine, cap, Qt.PenJoinStyle.RoundJoin)
 
 
 def rim_for(colour: QColor) -> QColor:
@@ -26,6 +31,35 @@ def stroke(painter: QPainter, path: QPainterPath, width_px: float, colour: QColo
     painter.drawPath(path)
     painter.setPen(pen(colour, width_px))
     painter.drawPath(path)
+
+
+def stroke_trace(painter: QPainter, trace: Trace, placed: Placed, width_px: float, colour: QColor = look.INK) -> None:
+    """Stroke what can be seen of a trace: all of its rim, then all of itself."""
+    to_screen = placed.picture_to_screen
+    reach = width_px + 2 * look.px(RIM_PX)
+    pieces = trace.within(to_screen.inverted()[0].mapRect(placed.viewport.adjusted(-reach, -reach, reach, reach)))
+    if not pieces:
+        return
+    painter.save()
+    painter.setTransform(to_screen, combine=True)
+    # Square ends hide the joints of narrow lines; wide ones need round ends, and there are few of them in sight.
+    cap = Qt.PenCapStyle.SquareCap if reach < _WIDE_PX else Qt.PenCapStyle.RoundCap
+    for ink, width in ((rim_for(colour), reach), (colour, width_px)):
+        painter.setPen(pen(ink, width / to_screen.m11(), cap))
+        painter.drawLines(pieces)
+    painter.restore()
+
+
+def small_rings(
+    painter: QPainter, centres: list[QPointF], radius: float, width_px: float, colour: QColor = look.INK
+) -> None:
+    """Many rings of a few pixels at once, as polygons that look round."""
+    turns = [QPointF(math.cos(t), math.sin(t)) * radius for t in (2 * math.pi * i / 20 for i in range(20))]
+    sides = list(zip(turns, turns[1:] + turns[:1], strict=True))
+    pieces = [QLineF(centre + start, centre + end) for centre in centres for start, end in sides]
+    for ink, width in ((rim_for(colour), width_px + 2 * look.px(RIM_PX)), (colour, width_px)):
+        painter.setPen(pen(ink, width, Qt.PenCapStyle.SquareCap))
+        painter.drawLines(pieces)
 
 
 def ring(painter: QPainter, centre: QPointF, radius: float, width_px: float, colour: QColor = look.INK) -> None:

@@ -18,36 +18,10 @@ _READERS: dict[str, Callable[[BinaryIO, Allow], Raster]] = {
     "TIFF": read_tiff,
     "HEIC": read_heif,
 }
-_RAW_ENDINGS = frozenset(
-    {
-        ".3fr",
-        ".arw",
-        ".cr2",
-        ".cr3",
-        ".crw",
-        ".dcr",
-        ".dng",
-        ".erf",
-        ".fff",
-        ".iiq",
-        ".kdc",
-        ".mef",
-        ".mos",
-        ".mrw",
-        ".nef",
-        ".nrw",
-        ".orf",
-        ".pef",
-        ".raf",
-        ".raw",
-        ".rw2",
-        ".rwl",
-        ".sr2",
-        ".srf",
-        ".srw",
-        ".x3f",
-    }
-)
+_RAW_ENDINGS = frozenset((
+    ".3fr", ".arw", ".cr2", ".cr3", ".crw", ".dcr", ".dng", ".erf", ".fff", ".iiq", ".kdc", ".mef",
+    ".mos", ".mrw", ".nef", ".nrw", ".orf", ".pef", ".raf", ".raw", ".rw2", ".rwl", ".sr2", ".srf", ".srw", ".x3f",
+))  # fmt: skip
 _HEIF_BRANDS = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"hevm", b"hevs", b"mif1", b"msf1", b"mif2")
 _READABLE = "JPEG, PNG, TIFF, WebP and HEIC"
 
@@ -59,7 +33,7 @@ class PhotoTooLargeError(PhotoError):
         self.width, self.height, self.limit = width, height, limit
         self.megapixels = width * height / 1e6
         super().__init__(
-            f"“{name}” is {width} × {height} pixels ({self.megapixels:.0f} megapixels), more than the limit of "
+            f"“{name}” is {width} × {height} pixels ({round(self.megapixels, 1):g} megapixels), more than the limit of "
             f"{limit:g}. Make a smaller copy of it, or raise the limit: opening it takes about "
             f"{max(1, round(self.megapixels * 12e6 / 1e9))} GB of memory."
         )

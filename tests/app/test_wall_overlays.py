@@ -12,11 +12,11 @@ from pytestqt.qtbot import QtBot
 from app import look
 from app.picture import painted
 from app.wall import Acetate, DriftArrow, DriftArrows, Legend, Mapping, NumberedArea, NumberedAreas, Placed, Sight
-from app.wall.acetate import divided
 from app.wall.areas import point_within
 from app.wall.hanging import Overlay
 from app.wall.marks import rim_for
 from app.wall.scale_bar import LONGEST_PX, scale_bar
+from app.wall.trace import divided
 from core.size import MM_PER_INCH
 
 from .wall_support import FLAT, SIZE, drawing, image_codes

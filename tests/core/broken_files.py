@@ -4,11 +4,10 @@ import io
 
 import numpy as np
 import pillow_heif
-import tifffile
 from PIL import Image
 
 from tests.core import icc_files
-from tests.core.picture_files import deep_patches, lzw_tiff, patches, png, saved
+from tests.core.picture_files import deep_patches, lzw_tiff, patches, png, saved, tiff
 
 
 def seeds() -> dict[str, bytes]:
@@ -31,9 +30,10 @@ def seeds() -> dict[str, bytes]:
         "plain.tif": saved(picture, "TIFF", exif=exif.tobytes()),
         "lzw.tif": saved(picture, "TIFF", compression="tiff_lzw", icc_profile=p3),
         "jpeg.tif": saved(picture, "TIFF", compression="jpeg"),
-        "deep.tif": _tiff(deep, photometric="rgb", rowsperstrip=5),
-        "deflate.tif": _tiff(deep, photometric="rgb", compression="zlib", predictor=True, rowsperstrip=5),
+        "deep.tif": tiff(deep, photometric="rgb", rowsperstrip=5),
+        "deflate.tif": tiff(deep, photometric="rgb", compression="zlib", predictor=True, rowsperstrip=5),
         "deep-lzw.tif": lzw_tiff(deep),
+        "planes.tif": lzw_tiff(deep, planes=True),
         "plain.webp": saved(picture, "WEBP", exif=exif),
         "clear.webp": saved(see_through, "WEBP", lossless=True),
         "plain.heic": heic(picture, exif=exif.tobytes()),
@@ -76,12 +76,6 @@ def mutated(data: bytes, seed: int) -> bytes:
         del broken[start : start + rng.integers(1, 60)]
         broken[0:0] = b"" if rng.random() < 0.7 else bytes(rng.integers(0, 256, 3, dtype=np.uint8))
     return bytes(broken)
-
-
-def _tiff(picture: np.ndarray, **options: object) -> bytes:
-    file = io.BytesIO()
-    tifffile.imwrite(file, picture, **options)
-    return file.getvalue()
 
 
 def _simple_inks(inks: np.ndarray) -> np.ndarray:

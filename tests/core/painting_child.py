@@ -6,12 +6,14 @@ Each change is printed once it was acknowledged, so that whoever reads knows wha
 import json
 import os
 import sys
+from collections.abc import Callable
 from itertools import count
 from pathlib import Path
 
 from core.errors import PaintingError
 from core.painting import Painting
 from core.size import Size
+from core.store import files
 from tests.core.painting_support import CORNERS, photo_bytes
 
 
@@ -37,7 +39,18 @@ def change(folder: str, first: str) -> None:
                 painting.undo()
 
 
-def bring_in(folder: str, outside: str, first: str) -> None:
+def _pause_at(chunk: str) -> Callable[[int, int], None] | None:
+    """Progress that stops for good once so many chunks are copied, to be killed just there; none for "0"."""
+
+    def progress(done: int, in_all: int) -> None:
+        if done >= min(int(chunk) * files.CHUNK, in_all):
+            _say("copying", done)
+            sys.stdin.readline()
+
+    return progress if int(chunk) else None
+
+
+def bring_in(folder: str, outside: str, first: str, pause_at: str) -> None:
     """Bring in ever more photographs."""
     with Painting.open(folder) as painting:
         _say("open")
@@ -45,13 +58,13 @@ def bring_in(folder: str, outside: str, first: str) -> None:
             path = Path(outside) / f"photo {number}.jpg"
             path.write_bytes(photo_bytes(number, 3_000_000))
             _say("starting", number)
-            _say(painting.import_photo(path).sha256)
+            _say(painting.import_photo(path, progress=_pause_at(pause_at)).sha256)
 
 
-def make(folder: str, reference: str) -> None:
+def make(folder: str, reference: str, pause_at: str) -> None:
     """Make a painting."""
     _say("starting")
-    Painting.create(folder, "Enamel jug", Size(400, 300), reference).close()
+    Painting.create(folder, "Enamel jug", Size(400, 300), reference, progress=_pause_at(pause_at)).close()
     _say("made")
     sys.stdin.readline()
 

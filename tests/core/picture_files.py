@@ -5,6 +5,7 @@ import struct
 import zlib
 
 import numpy as np
+import tifffile
 from PIL import Image
 
 
@@ -32,6 +33,13 @@ def saved(picture: np.ndarray | Image.Image, kind: str, **options: object) -> by
     image = picture if isinstance(picture, Image.Image) else Image.fromarray(picture)
     file = io.BytesIO()
     image.save(file, kind, **options)
+    return file.getvalue()
+
+
+def tiff(picture: np.ndarray, **options: object) -> bytes:
+    """The picture as a file written by tifffile."""
+    file = io.BytesIO()
+    tifffile.imwrite(file, picture, **options)
     return file.getvalue()
 
 
@@ -72,32 +80,42 @@ def interlaced_png(picture: np.ndarray) -> bytes:
     return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + pixels + chunk(b"IEND", b"")
 
 
-def lzw_tiff(picture: np.ndarray, *, extra: int | None = None, big_endian: bool = False) -> bytes:
-    """A TIFF of ``(H, W, C)`` uint16 with LZW (TIFF 6.0, section 13), which tifffile alone does not undo."""
+def lzw_tiff(
+    picture: np.ndarray,
+    *,
+    kind: int | None = None,
+    extra: int | None = None,
+    big_endian: bool = False,
+    planes: bool = False,
+) -> bytes:
+    """A TIFF of ``(H, W, C)`` uint16 with LZW (TIFF 6.0, section 13), which tifffile alone does not undo.
+
+    ``kind`` is its PhotometricInterpretation, else 1 (grey) or 2 (RGB); ``planes`` keeps the channels apart.
+    """
     height, width, channels = picture.shape
     order = ">" if big_endian else "<"
-    packed = _lzw(picture.astype(np.dtype(np.uint16).newbyteorder(order)).tobytes())
-    short, long = 3, 4
-    entries = [
-        (256, long, [width]), (257, long, [height]), (258, short, [16] * channels), (259, short, [5]),
-        (262, short, [2 if channels >= 3 else 1]), (273, long, [0]), (277, short, [channels]), (278, long, [height]),
-        (279, long, [len(packed)]), (284, short, [1]),
-    ]  # fmt: skip
+    big = picture.astype(np.dtype(np.uint16).newbyteorder(order))
+    strips = [_lzw(plane.tobytes()) for plane in (np.moveaxis(big, 2, 0) if planes else [big])]
+    body, places = b"", []
+    for strip in strips:
+        places.append(8 + len(body))
+        body += strip + bytes(len(strip) % 2)
+    entries = {
+        256: ("I", [width]), 257: ("I", [height]), 258: ("H", [16] * channels), 259: ("H", [5]),
+        262: ("H", [kind or (2 if channels >= 3 else 1)]), 273: ("I", places), 277: ("H", [channels]),
+        278: ("I", [height]), 279: ("I", [len(strip) for strip in strips]), 284: ("H", [2 if planes else 1]),
+    }  # fmt: skip
     if extra is not None:
-        entries.append((338, short, [extra]))
-    start = 8 + 2 + 12 * len(entries) + 4
-    entries = [(tag, kind, [start + 2 * channels] if tag == 273 else numbers) for tag, kind, numbers in entries]
-    places = b""
+        entries[338] = ("H", [extra])
     table = b""
-    for tag, kind, numbers in entries:
-        content = struct.pack(order + ("H" if kind == short else "I") * len(numbers), *numbers)
+    for tag, (code, numbers) in entries.items():
+        content = struct.pack(f"{order}{len(numbers)}{code}", *numbers)
         if len(content) > 4:
-            places += content
-            content = struct.pack(order + "I", start)
-        table += struct.pack(order + "HHI", tag, kind, len(numbers)) + content.ljust(4, b"\0")
-    places = places.ljust(2 * channels, b"\0")
-    head = (b"MM\0*" if big_endian else b"II*\0") + struct.pack(order + "I", 8)
-    return head + struct.pack(order + "H", len(entries)) + table + bytes(4) + places + packed
+            place = struct.pack(order + "I", 8 + len(body))
+            body, content = body + content, place
+        table += struct.pack(order + "HHI", tag, {"H": 3, "I": 4}[code], len(numbers)) + content.ljust(4, b"\0")
+    head = (b"MM\0*" if big_endian else b"II*\0") + struct.pack(order + "I", 8 + len(body))
+    return head + body + struct.pack(order + "H", len(entries)) + table + bytes(4)
 
 
 def _lzw(data: bytes) -> bytes:

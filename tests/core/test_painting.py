@@ -321,8 +321,9 @@ def test_it_is_quick(tmp_path: Path) -> None:
         painting = Painting.open(folder)
         openings.append(time.perf_counter() - begun)
         with painting:
-            begun = time.perf_counter()
-            painting.set_title(f"title {number}")
-            changes.append(time.perf_counter() - begun)
+            for again in range(4):
+                begun = time.perf_counter()
+                painting.set_title(f"title {number} {again}")
+                changes.append(time.perf_counter() - begun)
     assert min(openings) < 0.1
     assert min(changes) < 0.02

@@ -56,15 +56,17 @@ if hasattr(signal, "SIGKILL"):  # Windows has no such signal; there the same pro
 
     def _kill_while_bringing_in(tmp_path: Path, runs: int) -> None:
         chance = random.Random(30)
-        folder, card, acknowledged, first, caught = make_painting(tmp_path), tmp_path / "card", set[str](), 100, 0
+        folder, card, acknowledged, first = make_painting(tmp_path), tmp_path / "card", set[str](), 100
         card.mkdir()
-        for _ in range(runs):
-            lines = chance.randint(2, 5)
-            moment = chance.choice((0.0, chance.uniform(0, 0.03)))
-            said = _killed_after(moment, lines, "bring_in", str(folder), str(card), str(first))
+        for run in range(runs):
+            # Every other time at a known place in the copying, else at any moment.
+            pause_at = run // 2 % 3 + 1 if run % 2 else 0
+            moment, lines = (0.0, 3) if pause_at else (chance.uniform(0, 0.05), chance.randint(2, 5))
+            said = _killed_after(moment, lines, "bring_in", str(folder), str(card), str(first), str(pause_at))
             acknowledged |= {line for line in said if len(line) == 64}
             first = 1 + max(int(line.split()[1]) for line in said if line.startswith("starting"))
-            caught += any(path.name.startswith(".incoming") for path in (folder / "photos").iterdir())
+            if pause_at:
+                assert any(path.name.startswith(".incoming") for path in (folder / "photos").iterdir())
             with Painting.open(folder) as painting:
                 records = painting.photos()
                 assert acknowledged <= {record.sha256 for record in records}
@@ -73,7 +75,6 @@ if hasattr(signal, "SIGKILL"):  # Windows has no such signal; there the same pro
                 # The one that was cut off comes in as if nothing had happened.
                 again = painting.import_photo(card / f"photo {first - 1}.jpg")
                 assert painting.photo_file(again.id).read_bytes() == photo_bytes(first - 1, 3_000_000)
-        assert caught > 0
         with Painting.open(folder) as painting:
             assert painting.verify() == ()
             listed = {record.file for record in painting.photos()}
@@ -82,25 +83,34 @@ if hasattr(signal, "SIGKILL"):  # Windows has no such signal; there the same pro
     def _kill_while_making(tmp_path: Path, runs: int) -> None:
         chance = random.Random(40)
         reference = write_photo(tmp_path, "jug.jpg", 0, 3_000_000)
-        longest, made_at_once = 0.25, 0
         for run in range(runs):
             folder = tmp_path / f"painting {run}"
-            said = _killed_after(chance.uniform(0, longest), 1, "make", str(folder), str(reference))
-            try:
+            # First once it is made, then at known places in the copying, then at any moment.
+            pause_at = run if 1 <= run <= 3 else 0
+            moment, lines = (0.0, 2) if run <= 3 else (chance.uniform(0, 0.3), 1)
+            said = _killed_after(moment, lines, "make", str(folder), str(reference), str(pause_at))
+            assert ("made" in said) or run != 0
+            if "made" in said:
                 painting = Painting.open(folder)
-                made_at_once += 1
-                longest *= 0.7  # a quick machine is killed sooner, a slow one later
-            except PaintingError:
-                assert "made" not in said
-                longest *= 1.4
+            elif pause_at:
+                with pytest.raises(PaintingError, match="not a painting's folder"):
+                    Painting.open(folder)
                 painting = Painting.create(folder, "Enamel jug", Size(400, 300), reference)
+            else:
+                painting = _open_or_create(folder, reference)
             with painting:
                 assert painting.title == "Enamel jug"
                 assert painting.reference is not None
                 assert painting.photo_file(painting.reference.photo.id).read_bytes() == reference.read_bytes()
                 assert len(list((folder / "photos").iterdir())) == 1
                 assert painting.verify() == ()
-        assert 0 < made_at_once < runs
+
+    def _open_or_create(folder: Path, reference: Path) -> Painting:
+        """Cut off at an unknown moment there is either a painting or none, and then it can be made."""
+        try:
+            return Painting.open(folder)
+        except PaintingError:
+            return Painting.create(folder, "Enamel jug", Size(400, 300), reference)
 
     def test_killed_while_changing(tmp_path: Path) -> None:
         _kill_while_changing(tmp_path, 15)

@@ -11,17 +11,11 @@ from PIL import Image
 from core.colorimetry import decode_srgb, encode_srgb, luminance_of_value, munsell_value
 from core.photo import Photo, load_photo_bytes, srgb_curve
 from tests.core.broken_files import heic
-from tests.core.picture_files import chunk, deep_patches, interlaced_png, lzw_tiff, patches, png, saved
+from tests.core.picture_files import chunk, deep_patches, interlaced_png, lzw_tiff, patches, png, saved, tiff
 from tests.published.libraries import skimage
 
 HALF = 2**-11  # relative precision of half floats
 GROUND = float(luminance_of_value(5.0))
-
-
-def tiff(picture: np.ndarray, **options: object) -> bytes:
-    file = io.BytesIO()
-    tifffile.imwrite(file, picture, **options)
-    return file.getvalue()
 
 
 def grey_of(picture: np.ndarray) -> np.ndarray:
@@ -73,6 +67,8 @@ def test_8_bit_colour_is_kept_code_for_code(name: str, data: bytes) -> None:
         ("big.tif", tiff(deep_patches(), photometric="rgb", bigtiff=True)),
         ("lzw.tif", lzw_tiff(deep_patches())),
         ("lzw-big-endian.tif", lzw_tiff(deep_patches(), big_endian=True)),
+        ("lzw-planes.tif", lzw_tiff(deep_patches(), planes=True)),
+        ("lzw-planes-big-endian.tif", lzw_tiff(deep_patches(), planes=True, big_endian=True)),
         ("unspecified-extra.tif", lzw_tiff(np.dstack([deep_patches(), deep_patches()[..., 0]]), extra=0)),
     ],
 )
@@ -170,6 +166,7 @@ def alpha_ramp(top: int) -> np.ndarray:
         ("deep-interlaced.png", interlaced_png(np.dstack([deep_patches(), alpha_ramp(65535)])), True),
         ("deep.tif", tiff(np.dstack([deep_patches(), alpha_ramp(65535)]), photometric="rgb", extrasamples=[2]), True),
         ("deep-lzw.tif", lzw_tiff(np.dstack([deep_patches(), alpha_ramp(65535)]), extra=2), True),
+        ("planes.tif", lzw_tiff(np.dstack([deep_patches(), alpha_ramp(65535)]), extra=2, planes=True), True),
     ],
 )
 def test_see_through_places_are_laid_on_neutral_grey(name: str, data: bytes, deep: bool) -> None:

@@ -1,17 +1,14 @@
 """core.photo: printing inks and other profiles made of tables, against a made-up press known exactly."""
 
-import io
-
 import numpy as np
 import pytest
-import tifffile
 from PIL import Image
 
-from core.colorimetry import decode_srgb, lab_from_xyz, xyz
+from core.colorimetry import decode_srgb, lab_from_xyz, luminance_of_value, xyz
 from core.photo import load_photo_bytes
 from core.profiles import ICC_WHITE
 from tests.core import icc_files
-from tests.core.picture_files import cube, saved
+from tests.core.picture_files import cube, lzw_tiff, saved, tiff
 from tests.published import spaces
 
 HALF = 2**-11  # relative precision of half floats
@@ -39,11 +36,15 @@ def lab_d50(linear: np.ndarray) -> np.ndarray:
 def ink_files() -> dict[str, tuple[bytes, np.ndarray]]:
     profile = icc_files.table_profile("Press", b"CMYK", 5, ink_lab)
     inks, deep = inks_of(24, 36), inks_of(24, 36, np.uint16)
-    file = io.BytesIO()
-    tifffile.imwrite(file, deep, photometric="separated", iccprofile=profile)
+    spots = np.dstack([inks, inks[..., 0]])
     return {
         "a.tif": (saved(Image.fromarray(inks, mode="CMYK"), "TIFF", icc_profile=profile), inks / 255),
-        "deep.tif": (file.getvalue(), deep / 65535),
+        "lzw.tif": (
+            saved(Image.fromarray(inks, mode="CMYK"), "TIFF", icc_profile=profile, compression="tiff_lzw"),
+            inks / 255,
+        ),
+        "spot.tif": (tiff(spots, photometric="separated", extrasamples=[0], iccprofile=profile), inks / 255),
+        "deep.tif": (tiff(deep, photometric="separated", iccprofile=profile), deep / 65535),
         "a.jpg": (
             saved(
                 Image.fromarray(np.full((24, 36, 4), (40, 90, 160, 20), np.uint8), mode="CMYK"),
@@ -56,14 +57,14 @@ def ink_files() -> dict[str, tuple[bytes, np.ndarray]]:
     }
 
 
-@pytest.mark.parametrize("name", ["a.tif", "deep.tif", "a.jpg"])
+@pytest.mark.parametrize("name", ["a.tif", "lzw.tif", "spot.tif", "deep.tif", "a.jpg"])
 def test_printing_inks_by_their_table(name: str) -> None:
     data, inks = ink_files()[name]
     photo = load_photo_bytes(data, name)
     expected = ink_lab(inks.reshape(-1, 4)).reshape(24, 36, 3)
     error = np.abs(lab_d50(photo.linear()) - expected)
     # 8-bit Lab on the way: half of 100/255 in L*, half of 1 in a* and b*; 16-bit inks are read to 8 bits.
-    assert error[..., 0].max() < (0.55 if name != "a.tif" else 0.32)
+    assert error[..., 0].max() < (0.55 if name in ("deep.tif", "a.jpg") else 0.32)
     assert error[..., 1:].max() < 0.95
     assert photo.source.profile == "Press"
 
@@ -107,5 +108,21 @@ def test_inks_without_a_profile_follow_the_plain_rule_and_say_so() -> None:
     for profile in (b"", b"not a profile", icc_files.matrix_profile("P3", icc_files.P3, icc_files.srgb_curve())):
         photo = load_photo_bytes(saved(Image.fromarray(inks, mode="CMYK"), "TIFF", icc_profile=profile), "a.tif")
         assert photo.linear() == pytest.approx(expected, rel=1.1 * HALF, abs=1e-6)
-        assert "no profile for its printing inks" in photo.source.notes[0]
+        assert "no usable profile for its printing inks" in photo.source.notes[0]
         assert "inks" in photo.source.profile
+
+
+def test_16_bit_inks_under_lzw() -> None:
+    inks = inks_of(24, 36, np.uint16)
+    expected = decode_srgb((1 - inks[..., :3] / 65535) * (1 - inks[..., 3:] / 65535))
+    assert load_photo_bytes(lzw_tiff(inks, kind=5), "a.tif").linear() == pytest.approx(
+        expected, rel=1.1 * HALF, abs=1e-6
+    )
+
+
+def test_see_through_inks() -> None:
+    inks, opacity = inks_of(24, 36), np.full((24, 36), 102, np.uint8)
+    data = tiff(np.dstack([inks, opacity]), photometric="separated", extrasamples=[2])
+    paint = decode_srgb((1 - inks[..., :3] / 255) * (1 - inks[..., 3:] / 255))
+    expected = 0.4 * paint + 0.6 * luminance_of_value(5.0)
+    assert load_photo_bytes(data, "a.tif").linear() == pytest.approx(expected, rel=1.1 * HALF, abs=1e-6)

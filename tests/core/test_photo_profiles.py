@@ -6,7 +6,6 @@ import zlib
 
 import numpy as np
 import pytest
-import tifffile
 from PIL import Image, ImageCms
 
 from core.colorimetry import decode_srgb, encode_srgb, luminance, rgb_from_xyz, xyz, xyz_from_lab
@@ -15,7 +14,7 @@ from core.profiles import ICC_WHITE, bradford
 from core.spaces import hybrid_log_gamma, perceptual_quantizer
 from tests.core import icc_files
 from tests.core.broken_files import heic
-from tests.core.picture_files import chunk, cube, deep_patches, patches, png, saved
+from tests.core.picture_files import chunk, cube, deep_patches, patches, png, saved, tiff
 from tests.published import spaces
 from tests.published.libraries import colour
 
@@ -148,19 +147,13 @@ def test_a_curve_for_each_channel() -> None:
     assert np.abs(photo.display().astype(int) - through_little_cms(cube(), profile)).max() <= 1
 
 
-def tiff_16(picture: np.ndarray, profile: bytes) -> bytes:
-    file = io.BytesIO()
-    tifffile.imwrite(file, picture, photometric="rgb", iccprofile=profile)
-    return file.getvalue()
-
-
 def test_wide_gamut_in_every_kind_of_file() -> None:
     profile = icc_files.matrix_profile("Display P3", *PROFILES["P3"])
     expected = decode_srgb(patches() / 255) @ np.array(spaces.P3_TO_SRGB).T
     files = {
         "a.png": saved(patches(), "PNG", icc_profile=profile),
         "a.tif": saved(patches(), "TIFF", icc_profile=profile),
-        "deep.tif": tiff_16(patches().astype(np.uint16) * 257, profile),
+        "deep.tif": tiff(patches().astype(np.uint16) * 257, photometric="rgb", iccprofile=profile),
         "a.webp": saved(patches(), "WEBP", lossless=True, icc_profile=profile),
         "a.heic": heic(patches(), icc_profile=profile),
     }
@@ -175,7 +168,10 @@ def test_wide_gamut_in_every_kind_of_file() -> None:
 
 
 def test_16_bit_prophoto() -> None:
-    photo = load_photo_bytes(tiff_16(deep_patches(), icc_files.matrix_profile("P", *PROFILES["ProPhoto"])), "a.tif")
+    photo = load_photo_bytes(
+        tiff(deep_patches(), photometric="rgb", iccprofile=icc_files.matrix_profile("P", *PROFILES["ProPhoto"])),
+        "a.tif",
+    )
     d50 = (deep_patches() / 65535.0) ** (461 / 256) @ np.array(spaces.ROMM_TO_XYZ).T
     found = xyz(photo.linear()) @ np.array(spaces.BRADFORD_D65_TO_D50).T
     assert np.abs(found - d50).max() < 2e-3

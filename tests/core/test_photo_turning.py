@@ -4,12 +4,11 @@ import io
 
 import numpy as np
 import pytest
-import tifffile
 from PIL import Image, ImageOps
 
 from core.photo import load_photo_bytes
 from tests.core.broken_files import heic
-from tests.core.picture_files import chunk, deep_patches, patches, png, saved
+from tests.core.picture_files import chunk, deep_patches, patches, png, saved, tiff
 
 # Exif 3.0, 4.6.5.1.6: where row 0 and column 0 of the stored picture lie in the upright one.
 ORIENTATIONS = {
@@ -35,10 +34,8 @@ def exif(orientation: int) -> bytes:
     return notes.tobytes()
 
 
-def tiff(picture: np.ndarray, orientation: int, **options: object) -> bytes:
-    file = io.BytesIO()
-    tifffile.imwrite(file, picture, photometric="rgb", extratags=[(274, 3, 1, orientation, True)], **options)
-    return file.getvalue()
+def turned_tiff(picture: np.ndarray, orientation: int, **options: object) -> bytes:
+    return tiff(picture, photometric="rgb", extratags=[(274, 3, 1, orientation, True)], **options)
 
 
 @pytest.mark.parametrize("orientation", ORIENTATIONS)
@@ -56,9 +53,10 @@ def test_every_kind_of_file_is_turned_once(orientation: int) -> None:
         "a.png": saved(picture, "PNG", exif=notes),
         "late.png": png(picture, after=exif_after_pixels),
         "a.webp": saved(picture, "WEBP", lossless=True, exif=notes),
-        "a.tif": tiff(picture, orientation),
-        "deflate.tif": tiff(picture, orientation, compression="zlib"),
-        "planes.tif": tiff(picture.transpose(2, 0, 1).copy(), orientation, planarconfig="separate"),
+        "a.tif": turned_tiff(picture, orientation),
+        "lzw.tif": saved(picture, "TIFF", exif=notes, compression="tiff_lzw"),
+        "deflate.tif": turned_tiff(picture, orientation, compression="zlib"),
+        "planes.tif": turned_tiff(picture.transpose(2, 0, 1).copy(), orientation, planarconfig="separate"),
     }
     for name, data in files.items():
         photo = load_photo_bytes(data, name)
@@ -66,8 +64,8 @@ def test_every_kind_of_file_is_turned_once(orientation: int) -> None:
         assert (photo.width, photo.height) == (36, 24), name
     deep_files = {
         "deep.png": saved_deep_png(deep, notes),
-        "deep.tif": tiff(deep, orientation),
-        "deep-deflate.tif": tiff(deep, orientation, compression="zlib", predictor=True),
+        "deep.tif": turned_tiff(deep, orientation),
+        "deep-deflate.tif": turned_tiff(deep, orientation, compression="zlib", predictor=True),
     }
     for name, data in deep_files.items():
         assert np.array_equal(load_photo_bytes(data, name).codes, deep_patches()), name
