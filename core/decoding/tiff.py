@@ -37,7 +37,7 @@ def read_tiff(file: BinaryIO, allow: Allow) -> Raster:
         page = tiff.pages.first
         allow(page.imagewidth, page.imagelength)
         _refuse_rare_kinds(page)
-        facts = {"format": "TIFF", "camera": _camera(file, tiff), "profile": page.iccprofile or None}
+        facts: dict[str, Any] = {"format": "TIFF", "camera": _camera(file, tiff), "profile": page.iccprofile or None}
         if _is_plain(page):
             return _with_its_channels(_plain_pixels(page), page, **facts)
         if page.bitspersample == 16 and _has_planes(page):

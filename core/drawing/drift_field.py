@@ -4,11 +4,13 @@ The prior is a Matérn field (nu = 1) written as a sparse precision matrix on th
 *An explicit link between Gaussian fields and Gaussian Markov random fields*, J. R. Statist. Soc. B 73, 423-498:
 Q = tau² (kappa² - Laplacian)², range sqrt(8)/kappa, variance 1/(4 pi kappa² tau²). Readings enter with their information
 matrices, so an edge pulls the field across itself and leaves it free along. Both components are solved at once by a
-banded Cholesky factor, which also draws from the posterior and so gives the uncertainty.
+sparse factor; draws from the posterior by perturbed readings (Papandreou and Yuille 2010, *Gaussian sampling by local
+perturbations*) give the uncertainty.
 """
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,62 +37,51 @@ def smooth_field(
     ``spread_mm``: standard deviation of drift where nothing is known; ``range_mm``: the distance over which it goes
     together (correlation about 0.14 there).
     """
-    from scipy.linalg import cho_solve_banded, cholesky_banded, lapack
+    from scipy import sparse
+    from scipy.sparse.linalg import splu
 
-    prior, order = _prior_band(grid.width, grid.height, grid.step_x, grid.step_y, spread_mm, range_mm)
-    xx, xy, yy = firmness.reshape(-1, 3)[order].T
-    dx, dy = drift.reshape(-1, 2)[order].T
-    band = prior.copy()
-    band[0, 0::2] += xx
-    band[0, 1::2] += yy
-    band[1, 0::2] += xy
-    pull = np.stack([xx * dx + xy * dy, xy * dx + yy * dy], axis=-1).reshape(-1)
-    factor = cholesky_banded(band, lower=True, overwrite_ab=True, check_finite=False)
-    mean = _unordered(cho_solve_banded((factor, True), pull, check_finite=False), order, grid)[..., 0]
-    if not uncertainty:
-        return Posterior(mean)
-    noise = np.random.default_rng(0).standard_normal((len(pull), DRAWS))
-    draws = _unordered(lapack.dtbtrs(factor, noise, uplo="L", trans="T")[0], order, grid)
-    x, y = draws[..., 0, :], draws[..., 1, :]
-    return Posterior(mean, np.stack([(x * x).mean(-1), (x * y).mean(-1), (y * y).mean(-1)], axis=-1))
+    root, precision = _prior(grid.width, grid.height, grid.step_x, grid.step_y, spread_mm, range_mm)
+    xx, xy, yy = (sparse.diags(firmness[..., k].ravel()) for k in range(3))
+    system = sparse.block_array([[precision + xx, xy], [xy, precision + yy]], format="csc")
+    factor = splu(
+        system, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
+    )
+    dx, dy = drift[..., 0].ravel(), drift[..., 1].ravel()
+    mean = factor.solve(np.concatenate([xx @ dx + xy @ dy, xy @ dx + yy @ dy]))
+    return Posterior(
+        mean.reshape(2, grid.height, grid.width).transpose(1, 2, 0),
+        _covariance(grid, firmness, root, factor) if uncertainty else None,
+    )
 
 
-def _unordered(solution: Array, order: NDArray[np.intp], grid: Grid) -> Array:
-    """``(2 n, ...)`` in band order to ``(h, w, 2, ...)``."""
-    columns = solution.reshape(len(order), 2, -1)
-    out = np.empty_like(columns)
-    out[order] = columns
-    return out.reshape(grid.height, grid.width, 2, -1)
+def _covariance(grid: Grid, firmness: Array, root: Any, factor: Any) -> Array:
+    rng = np.random.default_rng(0)
+    n = grid.width * grid.height
+    xx, xy, yy = firmness.reshape(-1, 3).T
+    first = np.sqrt(np.maximum(xx, 1e-12))  # Cholesky of each 2 x 2 information matrix
+    second, third = xy / first, np.sqrt(np.maximum(yy - xy**2 / first**2, 0))
+    a, b, c, d = rng.standard_normal((4, n, DRAWS))
+    push_x = first[:, None] * a + root.T @ c
+    push_y = second[:, None] * a + third[:, None] * b + root.T @ d
+    x, y = factor.solve(np.concatenate([push_x, push_y])).reshape(2, grid.height, grid.width, DRAWS)
+    return np.stack([(x * x).mean(-1), (x * y).mean(-1), (y * y).mean(-1)], axis=-1)
 
 
 @lru_cache(maxsize=8)
-def _prior_band(
-    width: int, height: int, step_x: float, step_y: float, spread_mm: float, range_mm: float
-) -> tuple[Array, NDArray[np.intp]]:
-    """Lower band of the prior's precision for interleaved dx, dy, and the order of nodes that keeps the band narrow."""
+def _prior(width: int, height: int, step_x: float, step_y: float, spread_mm: float, range_mm: float) -> tuple[Any, Any]:
+    """A root of the prior's precision matrix and the matrix itself, for one component, sparse."""
     from scipy import sparse
 
     kappa2 = 8 / range_mm**2
-    tau2 = 1 / (4 * np.pi * kappa2 * spread_mm**2)
+    tau = 1 / np.sqrt(4 * np.pi * kappa2 * spread_mm**2)
     along_x = sparse.kron(sparse.identity(height), _second_difference(width, step_x))
     along_y = sparse.kron(_second_difference(height, step_y), sparse.identity(width))
-    operator = (kappa2 * sparse.identity(width * height) - along_x - along_y).tocsr()
-    precision = (tau2 * step_x * step_y * (operator @ operator)).tocoo()
-
-    nodes = np.arange(width * height).reshape(height, width)
-    order = (nodes.T if width > height else nodes).ravel()
-    place = np.empty_like(order)
-    place[order] = np.arange(order.size)
-    row, column = place[precision.row], place[precision.col]
-    lower = row >= column
-    row, column, values = row[lower], column[lower], precision.data[lower]
-    band = np.zeros((2 * int((row - column).max()) + 1, 2 * order.size))
-    for component in (0, 1):
-        band[2 * (row - column), 2 * column + component] = values
-    return band, order
+    operator = kappa2 * sparse.identity(width * height) - along_x - along_y
+    root = (tau * np.sqrt(step_x * step_y) * operator).tocsr()
+    return root, (root.T @ root).tocsr()
 
 
-def _second_difference(n: int, step: float) -> "object":
+def _second_difference(n: int, step: float) -> Any:
     """Second difference along a side with free ends."""
     from scipy import sparse
 

@@ -6,16 +6,25 @@ from dataclasses import dataclass, field
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
 from core.canvas.flat import Flat
-from core.value.light_blank import CELLS, PRIMED, BlankAnswer, blank_light, resized, with_blank
-from core.value.light_fit import FittedLight, Pins, fit_light
-from core.value.light_grid import CoarseView, Floats, Map, Mask, coarse_view, grid_shape
+from core.colorimetry import LUMINANCE
+from core.value.light_blank import PRIMED, BlankAnswer, blank_light, resized, with_blank
+from core.value.light_fit import FittedLight, Pins, contrast_left, fit_light
+from core.value.light_grid import CoarseView, Floats, Map, Mask, coarse_view, value_per_log
 from core.value.light_known import Card, Margin, card_pins, known_cover, margin_pins, together
 
 __all__ = ["Card", "LightCorrection", "Margin", "correct_light"]
 
+_LEVEL_BY_CARD = "The level and the white balance are those of the known grey."
+_FINE_STEPS = 0.045
+"""What brush marks, noise and JPEG leave, nine places in ten, on a 1 mm grid."""
+_NINE_IN_TEN = 1.645
+_CARD_LOG = 0.02
+_FIELD = 75.0
+"""Scatter understates the error of a field, the more so the larger it is (what is left is not noise but passages).
+Found on known truth: nine places in ten lie within 75 times the deviation to the power 1.5."""
+_TILT_NOISE, _TILT_TOLD = 0.015, 0.04
 LEVEL_BY_FIT = (
     "The overall level was matched to the reference: a painting too dark or too light as a whole would not show."
 )
@@ -72,9 +81,8 @@ def correct_light(
         notes = (*notes, "Most of the blank's photo is burnt out or too dark; it was not used. Expose it less.")
     fitted = fit_light(view, pins if len(pins.rows) else None)
     if len(pins.rows):
-        say = "The level and the white balance are those of the known grey."
-        return _answer(fitted.log, fitted, "card", 0.05, say, notes)
-    return _answer(fitted.log, fitted, "fit", 0.05, LEVEL_BY_FIT, (*notes, LEVEL_BY_FIT))
+        return _answer(view, fitted.log, fitted, "card", _CARD_LOG, _LEVEL_BY_CARD, notes)
+    return _answer(view, fitted.log, fitted, "fit", 0.0, LEVEL_BY_FIT, (*notes, LEVEL_BY_FIT))
 
 
 def _pins(
@@ -91,13 +99,35 @@ def _by_blank(view: CoarseView, answer: BlankAnswer, pins: Pins, notes: tuple[st
     if len(pins.rows) and answer.agrees:
         under = resized(log, view.shape)[pins.rows, pins.columns]
         log = log + np.median(pins.log_light - under, axis=0)
-        deviation, say = 0.03, "The shape of the light is the blank's, its level that of the known grey."
+        deviation, say = _CARD_LOG, "The shape of the light is the blank's, its level that of the known grey."
     source = "blank" if answer.agrees else "fit"
-    return _answer(log, answer.check, source, deviation, say, (*notes, *answer.notes))
+    return _answer(view, log, answer.check, source, deviation, say, (*notes, *answer.notes))
 
 
 def _answer(
-    log: Floats, fitted: FittedLight, source: str, level: float, say: str, notes: tuple[str, ...]
+    view: CoarseView,
+    log: Floats,
+    fitted: FittedLight,
+    source: str,
+    level_log: float,
+    say: str,
+    notes: tuple[str, ...],
 ) -> LightCorrection:
-    spread = np.full(log.shape[:2], 0.1, dtype=np.float32)
-    return LightCorrection(np.exp(-log).astype(np.float32), source, 0.1, spread, say, notes)
+    """Put the answer together with its uncertainty: of the field, of the level, and of the contrast."""
+    slope = value_per_log(view.reference @ LUMINANCE)
+    tilt = contrast_left(view, fitted.left)
+    constant = _FINE_STEPS**2 + (_NINE_IN_TEN * 2.0 * level_log) ** 2 + (5 * max(abs(tilt) - _TILT_NOISE, 0.0)) ** 2
+    field_steps = fitted.deviation * slope
+    typical = float(np.sqrt((field_steps**2).mean()))
+    place_by_place = np.sqrt(constant + (_FIELD * field_steps * np.sqrt(typical)) ** 2)
+    overall = float(np.sqrt(constant + (_FIELD * typical**1.5) ** 2))
+    if abs(tilt) > _TILT_TOLD:
+        way = "stronger" if tilt > 0 else "weaker"
+        notes = (
+            *notes,
+            f"The contrast of the canvas photo is {abs(tilt):.0%} {way} than the reference's. The painting's own contrast "
+            "and a camera's tone curve look the same here: keep the camera's effects off to tell them apart.",
+        )
+    return LightCorrection(
+        np.exp(-log).astype(np.float32), source, overall, place_by_place.astype(np.float32), say, notes
+    )

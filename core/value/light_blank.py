@@ -82,10 +82,10 @@ def with_blank(view: CoarseView, lit: BlankLight, *, reflectance: tuple[float, f
             "The blank was not photographed in the same light or from the same place as the canvas; the reference "
             "was used to make up for it. Photograph the blank again without moving lamp or camera."
         )
-        return BlankAnswer(lit.log + resized(shape.log, lit.log.shape[:2]), 0.1, False, _LEVEL_OF_FIT, (note,), shape)
+        return BlankAnswer(lit.log + resized(shape.log, lit.log.shape[:2]), 0.05, False, _LEVEL_OF_FIT, (note,), shape)
     constant = level.log.reshape(-1, 3).mean(axis=0)
     chosen, deviation, say, notes = _level(constant, reflectance)
-    return BlankAnswer(lit.log + chosen, float(np.hypot(deviation, spread / 8)), True, say, notes, level)
+    return BlankAnswer(lit.log + chosen, float(np.hypot(deviation, spread / 20)), True, say, notes, level)
 
 
 _LEVEL_OF_FIT = (
@@ -115,7 +115,7 @@ def _level(constant: Floats, reflectance: tuple[float, float]) -> tuple[Floats, 
         )
         return inside + tint, 0.05 + beyond / 2, say, ()
     say = f"The level follows from the blank, taken to reflect {np.exp(-inside):.0%} of the light."
-    return inside + tint, 0.04, say, ()
+    return inside + tint, 0.01, say, ()
 
 
 def _spread(log_field: NDArray[np.float64]) -> float:

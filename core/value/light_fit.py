@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from core.colorimetry import LUMINANCE
+from core.colorimetry import LUMINANCE, munsell_value
 from core.value.light_grid import CoarseView, Floats, value_per_log
 
 DEGREE = 5
@@ -98,6 +98,22 @@ def fit_light(
         bent = robust_field(sample, degree=degree, pins=pins, pinned=known, bend=_SUPPLE)
         field = bent if bent.cost < _WORTH_BENDING * field.cost else field
     return FittedLight(colour + field.log[..., None], field.deviation, (strength - field.log) * slope, field.believed)
+
+
+def contrast_left(view: CoarseView, left: Floats) -> float:
+    """Slope of what is left against the reference's value: 0.1 when the canvas's contrast is a tenth too strong.
+
+    Cauchy's weights, so that passages that are off do not count for much.
+    """
+    luminance = view.reference @ LUMINANCE
+    value, slope = munsell_value(luminance).ravel(), value_per_log(luminance)
+    trust = (view.known / (0.15**2 + (_PLACE_MM * view.edges * slope) ** 2)).ravel()
+    line = np.stack([np.ones_like(value), value - 5.0], axis=1)
+    at = np.zeros(2)
+    for _ in range(15):
+        weight = trust / (1 + ((left.ravel() - line @ at) / 0.25) ** 2)
+        at = np.linalg.solve((line.T * weight) @ line + 1e-6 * np.eye(2), line.T @ (weight * left.ravel()))
+    return float(at[1])
 
 
 def _strength_trust(view: CoarseView, slope: Floats) -> Floats:

@@ -125,7 +125,7 @@ def test_panels_tell_what_was_found_how_sure_and_what_was_withheld(checked: Ease
     assert side.drawing.landmark_lines.lines[0].kind == "2.1 mm left, 3.0 mm lower · sure"
     assert "82%" in side.value.within.text()
     assert "± 0.3 step" in side.value.within.text()
-    assert [line.say for line in side.value.areas.lines] == ["Left, 16 cm²: 1.5 steps too dark"]
+    assert [line.say for line in side.value.areas.lines] == ["Lower left, 16 cm²: 1.5 steps too dark"]
     assert [line.say for line in side.mend.lines.lines] == [mend["say"] for mend in CHECK["mend"]]
     assert "Withheld: 3%" in side.mend.certainty.text()
     assert "was checked" in side.check_bar.state.text()
