@@ -21,6 +21,7 @@ Map = NDArray[np.float32]
 CHECK, READ = "check", "read check"
 SHEET = "check.pdf"
 _MAPS = "check.npz"
+_DIFFERENCE_PX = 1200  # of the shorter side
 
 
 @dataclass(frozen=True)
@@ -167,13 +168,15 @@ def read_check(record: CheckRecord, size: Size, folder: Path, progress: Progress
 
 
 def difference_print(maps: dict[str, Map], size: Size) -> Print | None:
-    """The value difference as a picture at the resolution of its map."""
+    """The value difference as a picture, each mm of its map several pixels wide, so that the hatching is fine."""
     from core.value.picture import difference_picture
 
     found = maps.get("value_difference")
     if found is None:
         return None
-    return Print(Picture.from_srgb(difference_picture(found)), Mapping.flat(found.shape[1] / size.width_mm))
+    times = max(1, round(_DIFFERENCE_PX / min(found.shape)))
+    wide = np.repeat(np.repeat(found, times, axis=0), times, axis=1)
+    return Print(Picture.from_srgb(difference_picture(wide)), Mapping.flat(wide.shape[1] / size.width_mm))
 
 
 def value_at(values: Map, x_mm: float, y_mm: float, size: Size) -> float | None:

@@ -77,8 +77,6 @@ class Desk(QWidget):
             name: partial(self._change, change) for name, change in CHANGES.items()
         }
         return changes | {
-            "fewer_steps": partial(self._step_steps, -1),
-            "more_steps": partial(self._step_steps, 1),
             "difference": self.checking.toggle_difference,
             "acetate": self._toggle_acetate,
             "canvas": self._show_canvas,
@@ -276,13 +274,6 @@ class Desk(QWidget):
             self._say("There is no line drawing yet.", Offer("Bring in a drawing…", self.bring_in_drawing))
         else:
             self._change(lambda v: v.toggle_acetate())
-
-    def _step_steps(self, by: int) -> None:
-        painting = self.studio.painting
-        try:
-            painting.set_steps(min(max(painting.steps + by, 2), 10))
-        except PainterError as trouble:
-            self._say(str(trouble))
 
     def _step_mend(self, by: int) -> None:
         if self.studio.view.question is not Question.MEND:

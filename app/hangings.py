@@ -1,5 +1,6 @@
 """From the view to what hangs: the titles, what lies over each picture, and its legend."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -35,7 +36,6 @@ class Material:
     reference: Source | None
     canvas: Source | None
     canvas_name: str
-    steps: int
     ink: Ink | None
     checked: Checked | None
     chosen_area: int | None = None
@@ -53,7 +53,7 @@ def print_key(material: Material, hung: Hung) -> PrintKey | None:
         source=source,
         flat=lies_flat(material, hung),
         look=hung.look,
-        steps=material.steps if hung.look is Look.STEPS else 0,
+        steps=view.steps if hung.look is Look.STEPS else 0,
         squint_mm=view.squint_mm if view.squint else 0.0,
     )
 
@@ -72,7 +72,7 @@ def title(material: Material, hung: Hung) -> str:
         known = material.checked is not None and material.checked.difference is not None
         return f"Value difference · {material.canvas_name}{'' if known else ' · not checked yet'}"
     subject = "Reference" if hung.subject is Subject.REFERENCE else material.canvas_name
-    words = {Look.GREY: "grey", Look.STEPS: f"{material.steps} steps"}
+    words = {Look.GREY: "grey", Look.STEPS: f"{view.steps} steps"}
     parts = [subject, *([words[hung.look]] if hung.look in words else [])]
     if view.squint:
         parts.append(f"squint {view.squint_mm:g} mm")
@@ -117,9 +117,27 @@ def overlays(material: Material, hung: Hung) -> Sequence[Overlay]:
 
 
 def difference_legend() -> Legend:
+    """The colours of the value difference with as few words as fit under them."""
     from core.value.picture import legend
 
-    return Legend(tuple((QColor(*rgb), label) for label, rgb, _ in legend()), title="Value steps, canvas − reference")
+    stops = tuple((QColor(*rgb), _short(low, high)) for _, rgb, (low, high) in legend())
+    return Legend(stops, title="Steps too dark (−) or too light (+)")
+
+
+def _short(low: float, high: float) -> str:
+    if math.isnan(low):
+        return "withheld"
+    if low < 0 < high:
+        return "right"
+    if math.isinf(low):
+        return f"under {_signed(high)}"
+    if math.isinf(high):
+        return f"over {_signed(low)}"
+    return f"{_signed(low)} to {_signed(high)}" if low > 0 else f"{_signed(high)} to {_signed(low)}"
+
+
+def _signed(steps: float) -> str:
+    return f"{abs(steps):g}" if steps > 0 else f"−{abs(steps):g}"
 
 
 def _found(material: Material, checked: Checked, hung: Hung) -> list[Overlay]:

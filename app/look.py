@@ -13,7 +13,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QPalette
 from PySide6.QtWidgets import QApplication, QWidget
 
-from core.assets import font_file
+from core.assets import FOLDER, font_file
 from core.colorimetry import decode_srgb, encode_srgb, luminance, luminance_of_value
 
 FAMILY = "Inter"
@@ -212,8 +212,12 @@ def _style_sheet(shades: Shades, scale: float) -> str:
     words = {f.name: shades.colour(f.name).name() for f in fields(shades) if f.name != "border_px"}
     sizes = {f"{role.replace(' ', '_')}_pt": f"{points * scale:.1f}pt" for role, (points, _) in TYPE.items()}
     lengths = {f"px{n}": f"{round(n * scale)}px" for n in (4, 6, 8, 12, 18, 22, 28, 30, 44)}
-    border = {"border": f"{shades.border_px}px"}
-    return Template(_SHEET).substitute(words | sizes | lengths | border)
+    others = {
+        "border": f"{shades.border_px}px",
+        "round": f"{round(22 * scale) // 2 + 2}px",
+        "tick": (FOLDER / "tick.svg").as_posix(),
+    }
+    return Template(_SHEET).substitute(words | sizes | lengths | others)
 
 
 # The ring of the focus is 3 px of ink outside a lighter or darker ground: WCAG 2.2, 2.4.13 asks for 2 px at 3:1.
@@ -254,18 +258,28 @@ QPushButton:checked:focus, QToolButton:checked:focus, QPushButton[role="primary"
 }
 
 QCheckBox, QRadioButton { spacing: $px12; min-height: $px44; padding: 0 $px4; border: 3px solid transparent; }
-QCheckBox::indicator, QRadioButton::indicator { width: $px22; height: $px22; }
+QCheckBox::indicator, QRadioButton::indicator {
+    width: $px22; height: $px22; background: $field; border: 2px solid $ink; border-radius: $px4;
+}
+QRadioButton::indicator { border-radius: $round; }
+QCheckBox::indicator:checked { image: url("$tick"); }
+QRadioButton::indicator:checked {
+    background: qradialgradient(
+        cx: 0.5, cy: 0.5, radius: 0.5, fx: 0.5, fy: 0.5, stop: 0 $ink, stop: 0.54 $ink, stop: 0.58 $field, stop: 1 $field
+    );
+}
+QCheckBox::indicator:disabled, QRadioButton::indicator:disabled { border-color: $faint; background: $panel; }
 QCheckBox:focus, QRadioButton:focus { border: 3px solid $ink; border-radius: $px6; }
 QCheckBox:disabled, QRadioButton:disabled { color: $faint; }
 
-QLineEdit, QAbstractSpinBox, QComboBox, QPlainTextEdit, QTextEdit {
+QLineEdit, QPlainTextEdit, QTextEdit {
     background: $field; color: $ink; border: $border solid $line; border-radius: $px4;
     padding: $px6 $px8; min-height: $px30;
     selection-background-color: $pressed; selection-color: $on_pressed;
 }
-QLineEdit:focus, QAbstractSpinBox:focus, QComboBox:focus, QPlainTextEdit:focus, QTextEdit:focus {
-    border: 3px solid $ink;
-}
+QLineEdit:focus, QPlainTextEdit:focus, QTextEdit:focus { border: 3px solid $ink; }
+QAbstractSpinBox, QComboBox { min-height: $px44; }
+QAbstractSpinBox QLineEdit { border: 0; background: transparent; padding: 0 $px4; min-height: 0; }
 QComboBox QAbstractItemView { background: $field; color: $ink; outline: 0; }
 
 QListView, QTreeView, QTableView {

@@ -51,7 +51,7 @@ class MessageStrip(QFrame):
         self._bar.setMinimumWidth(80)
         self._bar.setTextVisible(False)
         self._stop = QPushButton("Stop")
-        self._stop.clicked.connect(lambda: self.cancelled.emit(self._channel))
+        self._stop.clicked.connect(self._stop_work)
         self._work = QWidget()
         row = QHBoxLayout(self._work)
         row.setContentsMargins(0, 0, 0, 0)
@@ -107,7 +107,8 @@ class MessageStrip(QFrame):
     def show_work(self, channel: str, share: float, doing: str) -> None:
         """Show how far a long piece of work is; ``share`` 0-1, or below 0 when that is not known."""
         self._channel = channel
-        self._doing.setText(doing or "Working")
+        self._stop.setEnabled(True)
+        self._doing.setText(doing)
         self._bar.setRange(0, 0 if share < 0 else 100)
         self._bar.setValue(round(100 * max(share, 0.0)))
         self._bar.setAccessibleName(doing)
@@ -132,6 +133,13 @@ class MessageStrip(QFrame):
         if watched is self._host and event.type() in (QEvent.Type.Resize, QEvent.Type.Show):
             self.lay_out()
         return super().eventFilter(watched, event)
+
+    def _stop_work(self) -> None:
+        """It is asked to stop; until it has, the strip says so."""
+        self._doing.setText("Stopping…")
+        self._bar.setRange(0, 0)
+        self._stop.setEnabled(False)
+        self.cancelled.emit(self._channel)
 
     def _taken(self, offer: Offer) -> Callable[[], None]:
         def take() -> None:

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QListWidget,
     QListWidgetItem,
     QPushButton,
+    QScrollArea,
     QSizePolicy,
     QVBoxLayout,
     QWidget,
@@ -60,9 +61,18 @@ class StartPage(QWidget):
         middle = QFrame()
         middle.setMaximumWidth(1180)
         middle.setLayout(inner)
-        outer = QHBoxLayout(self)
-        outer.setContentsMargins(24, 20, 24, 20)
-        outer.addWidget(middle)
+        inside = QWidget()
+        row = QHBoxLayout(inside)
+        row.setContentsMargins(24, 16, 24, 16)
+        row.addWidget(middle)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setWidget(inside)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.addWidget(scroll)
 
     def show_recent(self, recent: Sequence[Recent], thumbs: Path) -> None:
         """List the paintings opened on this machine; their small pictures are PNG files in ``thumbs``."""
@@ -117,6 +127,7 @@ class StartPage(QWidget):
             column.addWidget(_note(words))
             column.addSpacing(10)
         column.addStretch(1)
+        column.addSpacing(6)
         column.addWidget(_note("You can also drop a photograph, or a painting’s folder, anywhere on this page."))
         column.addWidget(self.keys_button, 0, Qt.AlignmentFlag.AlignLeft)
         return side
@@ -185,6 +196,7 @@ def _short(folder: Path) -> str:
 def _note(text: str) -> QLabel:
     label = QLabel(text)
     label.setWordWrap(True)
+    label.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
     look.set_role(label, "note")
     return label
 

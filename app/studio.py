@@ -68,7 +68,7 @@ class Studio(QObject):
         self._ink: Ink | None = None
         self._sources: dict[Subject, Source | None] = {}
         self._on_ledge: tuple[CanvasPhotoRecord, ...] | None = None
-        self.view = View.from_json(painting.setting(VIEW_SETTING))
+        self.view = View.from_json(painting.setting(VIEW_SETTING), painting.steps)
         self._saving = QTimer(self)
         self._saving.setSingleShot(True)
         self._saving.setInterval(SAVE_AFTER_MS)
@@ -139,7 +139,6 @@ class Studio(QObject):
             reference=self.source(Subject.REFERENCE),
             canvas=self.source(Subject.CANVAS),
             canvas_name=photo.name if photo is not None else "Canvas",
-            steps=self.painting.steps,
             ink=self._ink,
             checked=self.checked,
             chosen_area=self.chosen_area,

@@ -73,6 +73,7 @@ class View:
     selected: int = 0
     canvas_photo: int | None = None
     as_shot: bool = False
+    steps: int = 5
     squint: bool = False
     squint_mm: float = 4.0
     acetate: AcetateStyle = AcetateStyle()
@@ -136,6 +137,12 @@ class View:
         )
         return replace(self, hung=plain, canvas_photo=None)
 
+    def steps_by(self, by: int) -> "View":
+        """More or fewer value steps; the chosen picture is then shown in them."""
+        look = Look.STEPS if self.chosen.look is not Look.DIFFERENCE else Look.DIFFERENCE
+        view = self.with_chosen(replace(self.chosen, look=look))
+        return replace(view, steps=min(max(self.steps + by, FEWEST_STEPS), MOST_STEPS))
+
     def squint_by(self, steps: int) -> "View":
         """Squint harder or less."""
         nearest = min(range(len(SQUINTS_MM)), key=lambda i: abs(SQUINTS_MM[i] - self.squint_mm))
@@ -152,6 +159,7 @@ class View:
             "selected": self.selected,
             "canvas_photo": self.canvas_photo,
             "as_shot": self.as_shot,
+            "steps": self.steps,
             "squint": self.squint,
             "squint_mm": self.squint_mm,
             "acetate": [
@@ -164,12 +172,12 @@ class View:
         }  # fmt: skip
 
     @classmethod
-    def from_json(cls, data: Any) -> "View":
-        """The view that was kept; what cannot be read is as for a new painting."""
+    def from_json(cls, data: Any, steps: int = 5) -> "View":
+        """The view that was kept; what cannot be read is as for a new painting, seen in so many ``steps``."""
         try:
             return cls._read(data)
         except (KeyError, TypeError, ValueError, IndexError):
-            return cls()
+            return cls(steps=steps)
 
     @classmethod
     def _read(cls, data: dict[str, Any]) -> "View":
@@ -182,6 +190,7 @@ class View:
             hung=hung,
             canvas_photo=None if photo is None else int(photo),
             as_shot=bool(data["as_shot"]),
+            steps=min(max(int(data["steps"]), FEWEST_STEPS), MOST_STEPS),
             squint=bool(data["squint"]),
             squint_mm=min(max(float(data["squint_mm"]), SQUINTS_MM[0]), SQUINTS_MM[-1]),
             acetate=AcetateStyle(min(max(float(strength), 0.1), 1.0), colour, float(weight), bool(landmarks)),

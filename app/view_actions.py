@@ -8,6 +8,8 @@ from app.view import Look, Question, Subject, View
 CHANGES: dict[str, Callable[[View], View]] = {
     "grey": lambda v: v.toggle_look(Look.GREY),
     "steps": lambda v: v.toggle_look(Look.STEPS),
+    "fewer_steps": lambda v: v.steps_by(-1),
+    "more_steps": lambda v: v.steps_by(1),
     "squint": lambda v: replace(v, squint=not v.squint),
     "squint_less": lambda v: v.squint_by(-1),
     "squint_more": lambda v: v.squint_by(1),

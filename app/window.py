@@ -9,7 +9,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QByteArray, QPoint, QRect, QStandardPaths, Qt
+from PySide6.QtCore import QByteArray, QPoint, QRect, QSize, QStandardPaths, Qt
 from PySide6.QtGui import QCloseEvent, QGuiApplication, QImage, QKeyEvent
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
@@ -347,7 +347,8 @@ class MainWindow(QMainWindow):
         return True
 
     def _restore_place(self) -> None:
-        self.resize(*_FIRST_SIZE)
+        room = self.screen().availableSize()
+        self.resize(QSize(*_FIRST_SIZE).boundedTo(room))
         kept = self.machine.kept.geometry
         if kept:
             self.restoreGeometry(QByteArray.fromHex(kept.encode("ascii", "ignore")))

@@ -57,7 +57,7 @@ class ValuePanel(Panel):
             self.verdict.setText("The canvas is read as photographed; a check takes the light out.")
 
     def refresh(self) -> None:
-        count, view = self._studio.painting.steps, self._studio.view
+        count, view = self._studio.view.steps, self._studio.view
         self.steps.show_number(f"{count} steps", can_less=count > FEWEST_STEPS, can_more=count < MOST_STEPS)
         self.squint.show_number(
             f"{view.squint_mm:g} mm", can_less=view.squint_mm > SQUINTS_MM[0], can_more=view.squint_mm < SQUINTS_MM[-1]

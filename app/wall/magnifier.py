@@ -1,7 +1,7 @@
 """A round glass over the photo that shows a corner and its two edges at single pixels."""
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
+from PySide6.QtCore import QLineF, QPointF, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPaintEvent, QTransform
 from PySide6.QtWidgets import QWidget
 
@@ -14,6 +14,7 @@ DIAMETER_PX = 220
 LEAST_TIMES, MOST_TIMES = 4.0, 8.0
 _FRAME_PX = 4.0
 _CROSS_GAP_PX = 10.0
+_OPEN_PX = 16.0  # of the edges about the corner
 _MARGIN_PX = 16
 _KEEP_AWAY_PX = 48
 
@@ -78,10 +79,13 @@ class Magnifier(QWidget):
         return QTransform(self.times, 0, 0, self.times, middle.x() - self.times * x, middle.y() - self.times * y)
 
     def _edges(self) -> QPainterPath:
+        """The two edges, which leave the corner itself open to be seen."""
         before, corner, after = (QPointF(*(self._corners[(self._corner + step) % 4] + 0.5)) for step in (-1, 0, 1))
-        path = QPainterPath(before)
-        path.lineTo(corner)
-        path.lineTo(after)
+        path = QPainterPath()
+        for end in (before, after):
+            edge = QLineF(corner, end)
+            path.moveTo(edge.pointAt(min(_OPEN_PX / self.times / max(edge.length(), 1e-9), 1.0)))
+            path.lineTo(end)
         return path
 
 

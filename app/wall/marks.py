@@ -1,7 +1,8 @@
 """Strokes and labels that can be read on any ground: dark with a light rim, or the other way round."""
 
-import math
+from functools import cache
 
+import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
 
@@ -13,6 +14,10 @@ RIM_PX = 1.5
 _PLATE_ALPHA = 225
 _WIDE_PX = 8.0
 
+# The sides of a regular polygon that looks round: (20, 4), from x, y to x, y on the unit circle.
+_TURNS = np.exp(2j * np.pi * np.arange(21) / 20)
+_ROUND = np.column_stack([_TURNS[:-1].real, _TURNS[:-1].imag, _TURNS[1:].real, _TURNS[1:].imag])
+
 
 def pen(colour: QColor, width_px: float, cap: Qt.PenCapStyle = Qt.PenCapStyle.RoundCap) -> QPen:
     """A pen of a width in screen units, which a dense screen has several pixels for."""
@@ -21,7 +26,12 @@ def pen(colour: QColor, width_px: float, cap: Qt.PenCapStyle = Qt.PenCapStyle.Ro
 
 def rim_for(colour: QColor) -> QColor:
     """The light or dark neutral that sets a colour off best."""
-    return max((look.INK, look.PAPER), key=lambda ground: look.contrast(colour, ground))
+    return _rim_for(colour.rgb())
+
+
+@cache
+def _rim_for(rgb: int) -> QColor:
+    return max((look.INK, look.PAPER), key=lambda ground: look.contrast(QColor(rgb), ground))
 
 
 def stroke(painter: QPainter, path: QPainterPath, width_px: float, colour: QColor = look.INK) -> None:
@@ -54,9 +64,8 @@ def small_rings(
     painter: QPainter, centres: list[QPointF], radius: float, width_px: float, colour: QColor = look.INK
 ) -> None:
     """Many rings of a few pixels at once, as polygons that look round."""
-    turns = [QPointF(math.cos(t), math.sin(t)) * radius for t in (2 * math.pi * i / 20 for i in range(20))]
-    sides = list(zip(turns, turns[1:] + turns[:1], strict=True))
-    pieces = [QLineF(centre + start, centre + end) for centre in centres for start, end in sides]
+    middles = np.array([(centre.x(), centre.y()) * 2 for centre in centres]).reshape(-1, 1, 4)
+    pieces = [QLineF(*piece) for piece in (middles + radius * _ROUND).reshape(-1, 4).tolist()]
     for ink, width in ((rim_for(colour), width_px + 2 * look.px(RIM_PX)), (colour, width_px)):
         painter.setPen(pen(ink, width, Qt.PenCapStyle.SquareCap))
         painter.drawLines(pieces)

@@ -100,7 +100,9 @@ def fit_k1(edge_points: Sequence[ArrayLike], width: int, height: int) -> LensFit
     return LensFit(lines.k1, lines.sigma)
 
 
-def fit_lines(sides: Sequence[NDArray[np.float64]], width: int, height: int, *, start: float | None = None) -> StraightLines:
+def fit_lines(
+    sides: Sequence[NDArray[np.float64]], width: int, height: int, *, start: float | None = None
+) -> StraightLines:
     """One straight line through each of ``sides`` (``(n, 2)`` photo px, n >= 8, in order along the edge) and one k1.
 
     Gauss-Newton on k1, with the lines solved for in every step (variable projection), Tukey weights throughout.
@@ -140,12 +142,12 @@ def fit_lines(sides: Sequence[NDArray[np.float64]], width: int, height: int, *, 
 
 
 def _roughly(sides: Sequence[NDArray[np.float64]], width: int, height: int) -> float:
-    """The k1 of a coarse row that leaves the points straightest: redescending weights must not start from half a bow."""
+    """The k1 of a coarse row that leaves the points straightest: Tukey's weights must not start from half a bow."""
     trials = np.linspace(-LARGEST_K1, LARGEST_K1, 29)[1:-1]
     some = [points[:: max(1, len(points) // 80)] for points in sides]
 
     def left_over(k1: float) -> float:
-        return sum(np.log(_bow_left(straighten(points, k1, width, height)) + 0.02) for points in some)
+        return float(sum(np.log(_bow_left(straighten(points, k1, width, height)) + 0.02) for points in some))
 
     return float(min(trials, key=lambda k1: left_over(float(k1)) + 0.5 * (k1 / PRIOR_K1) ** 2))
 
@@ -157,7 +159,7 @@ def _bow_left(points: NDArray[np.float64]) -> float:
     along = last - first
     normal = np.array([-along[1], along[0]]) / max(float(np.hypot(*along)), 1e-9)
     across = points @ normal
-    return float(np.median(np.abs(across - np.median(across))))
+    return float(np.median(np.abs(across - float(np.median(across)))))
 
 
 @dataclass(frozen=True)

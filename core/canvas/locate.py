@@ -31,9 +31,7 @@ class CanvasFix:
     notes: tuple[str, ...] = field(default=())
 
 
-def locate_canvas(
-    photo: Photo, size: Size, *, corners_px: ArrayLike | None = None, reference: Any = None
-) -> CanvasFix:
+def locate_canvas(photo: Photo, size: Size, *, corners_px: ArrayLike | None = None, reference: Any = None) -> CanvasFix:
     """Find the canvas, or take the corners as given."""
     if corners_px is None:
         raise CanvasError("No canvas was found in this photo. Place its four corners by hand.")

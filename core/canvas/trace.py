@@ -23,7 +23,8 @@ Sampler = Callable[[Points], Array]
 
 END = 0.012
 """Share of a side left out at each end, where the other side's step is in reach."""
-_OPPONENT = np.float32([[0.3, 0.6, 0.1], [0.5, -0.5, 0.0], [0.25, 0.25, -0.5]])
+_OPPONENT = np.array([[0.3, 0.6, 0.1], [0.5, -0.5, 0.0], [0.25, 0.25, -0.5]], np.float32)
+_ACROSS = np.array([0.27, 0.46, 0.27], np.float32)
 _NEAR_PX = 2.5
 
 
@@ -101,10 +102,15 @@ def trace_side(
     return Side(bend(points[good], k1, width, height), plain, float(path[len(path) // 2]))
 
 
+def line_plainness(picture: Array, points: Points) -> Array:
+    """How plainly each place across a side shows a ridge of step, ``(t, d - 2)`` 0-1, at points ``(t, d, 2)``."""
+    return _plainness(_steps(_at(picture, points, cv2.INTER_LINEAR)))
+
+
 def _steps(light: Array) -> Array:
     """Strength of the step in light across the side, ``(t, d - 2)``, from light ``(t, d, 3)``."""
     opponent = cv2.transform(light, _OPPONENT)
-    smooth = cv2.sepFilter2D(opponent, cv2.CV_32F, np.float32([0.27, 0.46, 0.27]), np.ones(5, np.float32) / 5)
+    smooth = cv2.sepFilter2D(opponent, cv2.CV_32F, _ACROSS, np.ones(5, np.float32) / 5)
     change = smooth[:, 2:] - smooth[:, :-2]
     return np.asarray(np.sqrt((change * change).sum(axis=2)), dtype=np.float32)
 

@@ -58,7 +58,7 @@ def find_areas(
 
 def _regions(height: Map, tolerance: float, smallest_px: float) -> list[Mask]:
     """Connected places higher than the tolerance, each grown or shrunk to half its own height."""
-    number, labels, stats, _ = cv2.connectedComponentsWithStats((height >= tolerance).astype(np.uint8), connectivity=4)
+    _, labels, stats, _ = cv2.connectedComponentsWithStats((height >= tolerance).astype(np.uint8), connectivity=4)
     stats = np.asarray(stats).reshape(-1, 5)
     taken = np.zeros(height.shape, bool)
     regions = []

@@ -64,7 +64,7 @@ def compare_values(
     shape = canvas_value.shape
     small = _reduced(shape, px_per_mm)
     canvas, wanted, there = (_shrink(a, small) for a in (canvas_value, moved, reference_value))
-    known = _known(canvas_value, moved, reference_value, withheld, small)
+    known = _known((canvas_value, moved, reference_value), withheld, small)
     scale = small[0] / shape[1] * px_per_mm
     smooth_px = SMOOTH_MM * scale
     trust = known * _trust(wanted, scale)
@@ -110,17 +110,22 @@ def _reduced(shape: tuple[int, ...], px_per_mm: float) -> tuple[int, int]:
 
 
 def _shrink(picture: Map, size: tuple[int, int]) -> Map:
-    finite = np.nan_to_num(np.asarray(picture, dtype=np.float32))
+    finite = np.asarray(picture, dtype=np.float32)
+    if not cv2.checkRange(finite):
+        finite = np.nan_to_num(finite)
     return np.asarray(cv2.resize(finite, size, interpolation=cv2.INTER_AREA), dtype=np.float32)
 
 
-def _known(canvas: Map, moved: Map, reference: Map, withheld: Mask | None, size: tuple[int, int]) -> Map:
+def _known(maps: tuple[Map, ...], withheld: Mask | None, size: tuple[int, int]) -> Map:
     """1 where every part of the reduced pixel can be judged, else 0."""
-    bad = ~np.isfinite(canvas) | ~np.isfinite(moved) | ~np.isfinite(reference)
-    if withheld is not None:
-        bad |= withheld
+    bad = np.zeros(maps[0].shape, bool) if withheld is None else withheld
+    for values in maps:
+        if not cv2.checkRange(values):
+            bad = bad | ~np.isfinite(values)
+    if not bad.any():
+        return np.ones(size[::-1], np.float32)
     share = cv2.resize(bad.astype(np.float32), size, interpolation=cv2.INTER_AREA)
-    return (share < 0.01).astype(np.float32)
+    return np.asarray(share < 0.01, dtype=np.float32)
 
 
 def _trust(wanted: Map, px_per_mm: float) -> Map:

@@ -13,7 +13,8 @@ import numpy as np
 from core.canvas.flat import Flat
 from core.colorimetry import LUMINANCE
 from core.value.light_fit import fit_light
-from core.value.light_grid import FULL, Map, Mask, coarse_view
+from core.value.light_grid import Map, Mask, coarse_view
+from core.value.light_grid import clipped as full_codes
 
 _PX_PER_MM = 2.0
 _WHITEST = 1.06
@@ -44,7 +45,7 @@ def find_glare(canvas: Flat, reference: Flat, *, clipped: Mask | None = None) ->
     ``clipped`` ``(H, W)`` bool: where the photo's own codes are at their end; without it, linear light of 0.985 and
     more counts as clipped. ValueError when the pictures differ in shape.
     """
-    burnt = canvas.linear.max(axis=2) >= FULL if clipped is None else clipped
+    burnt = full_codes(canvas.linear) if clipped is None else clipped
     log_light = fit_light(coarse_view(canvas, reference, withheld=burnt), degree=3).log
     shape = canvas.linear.shape[:2]
     scale = min(1.0, _PX_PER_MM / canvas.px_per_mm)

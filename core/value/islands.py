@@ -6,7 +6,6 @@ picture is scanned only twice.
 
 from typing import Any
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,14 +13,14 @@ Index = NDArray[np.uint8]
 Ints = NDArray[np.int64]
 
 
-def join_islands(index: Index, count: int, *, smallest_px: float) -> Index:
+def join_islands(index: Index, *, smallest_px: float) -> Index:
     """``index`` ``(H, W)`` with every 4-connected island of fewer than ``smallest_px`` pixels joined.
 
     An island takes the step of the neighbour it shares the longest border with (on a tie, the nearest step, then
     the larger neighbour); small islands that point at each other join first and are looked at again. No step
     appears that was not there. A picture with nothing small comes back unchanged.
     """
-    island, step, area = _islands(index, count)
+    island, step, area = _islands(index)
     if area.min() >= smallest_px or len(area) == 1:
         return index
     first, second, border = _borders(island, len(step))
@@ -36,20 +35,33 @@ def join_islands(index: Index, count: int, *, smallest_px: float) -> Index:
     return step.astype(np.uint8)[owner[island]]
 
 
-def _islands(index: Index, count: int) -> tuple[NDArray[np.int32], Ints, Ints]:
-    """Island number of every pixel, and step and area of every island."""
-    island = np.zeros(index.shape, np.int32)
-    steps, areas, found = [], [], 0
-    for step in range(count):
-        mask = cv2.compare(index, float(step), cv2.CMP_EQ)
-        number, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
-        if number == 1:
-            continue
-        cv2.add(labels, float(found - 1), dst=island, mask=mask)
-        found += number - 1
-        steps.append(np.full(number - 1, step))
-        areas.append(np.asarray(stats).reshape(-1, 5)[1:, cv2.CC_STAT_AREA].astype(np.int64))
-    return island, np.concatenate(steps), np.concatenate(areas)
+def _islands(index: Index) -> tuple[NDArray[np.int32], Ints, Ints]:
+    """Island number of every pixel, and step and area of every island.
+
+    Runs along the rows are the nodes, and equal runs that touch in the next row are united: one pass whatever the
+    number of steps.
+    """
+    begins = np.ones(index.shape, bool)
+    np.not_equal(index[:, 1:], index[:, :-1], out=begins[:, 1:])
+    run = np.cumsum(begins.ravel(), dtype=np.int32).reshape(index.shape) - 1
+    touch = (index[1:] == index[:-1]) & (begins[1:] | begins[:-1])
+    starts = np.flatnonzero(begins)
+    number, of_run = _united(run[1:][touch], run[:-1][touch], len(starts))
+    step = np.zeros(number, np.int64)
+    step[of_run] = index.ravel()[starts]
+    lengths = np.diff(np.append(starts, index.size))
+    area = np.bincount(of_run, lengths, number).astype(np.int64)
+    return of_run[run], step, area
+
+
+def _united(one: NDArray[Any], other: NDArray[Any], number: int) -> tuple[int, NDArray[np.int32]]:
+    """Connected parts of a graph of ``number`` nodes: how many, and the part of every node."""
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import connected_components
+
+    graph = coo_matrix((np.ones(len(one), np.int8), (one, other)), shape=(number, number))
+    parts, of_node = connected_components(graph, directed=False)
+    return int(parts), np.asarray(of_node, dtype=np.int32)
 
 
 def _borders(island: NDArray[np.int32], number: int) -> tuple[Ints, Ints, Ints]:
@@ -73,9 +85,6 @@ def _pairs(key: Ints, weight: Ints, number: int) -> tuple[Ints, Ints, Ints]:
 
 def _groups(first: Ints, second: Ints, border: Ints, step: Ints, area: Ints, small: NDArray[np.bool_]) -> Ints:
     """Which islands become one: every small island with the neighbour it chooses."""
-    from scipy.sparse import coo_matrix
-    from scipy.sparse.csgraph import connected_components
-
     who, whom = np.r_[first, second], np.r_[second, first]
     length = np.r_[border, border]
     chooses = small[who]
@@ -83,24 +92,19 @@ def _groups(first: Ints, second: Ints, border: Ints, step: Ints, area: Ints, sma
     order = np.lexsort((area[whom], -np.abs(step[who] - step[whom]), length, who))
     who, whom = who[order], whom[order]
     last = np.flatnonzero(np.r_[who[1:] != who[:-1], True])
-    graph = coo_matrix((np.ones(len(last), np.int8), (who[last], whom[last])), shape=(len(step), len(step)))
-    return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int64)
+    return _united(who[last], whom[last], len(step))[1].astype(np.int64)
 
 
 def _joined(
     group: Ints, step: Ints, area: Ints, first: Ints, second: Ints, border: Ints
-) -> tuple[Ints, Ints, Ints, Ints, Ints, Any]:
+) -> tuple[Ints, Ints, Ints, Ints, Ints, Ints]:
     """The smaller graph after joining; a group takes the step of its largest island, and equal neighbours unite."""
-    from scipy.sparse import coo_matrix
-    from scipy.sparse.csgraph import connected_components
-
     by_area = np.argsort(area, kind="stable")
     group_step = np.zeros(group.max() + 1, np.int64)
     group_step[group[by_area]] = step[by_area]
     a, b = group[first], group[second]
     alike = group_step[a] == group_step[b]
-    graph = coo_matrix((np.ones(int(alike.sum()), np.int8), (a[alike], b[alike])), shape=(len(group_step),) * 2)
-    number, united = connected_components(graph, directed=False)
+    number, united = _united(a[alike], b[alike], len(group_step))
     new_step = np.zeros(number, np.int64)
     new_step[united] = group_step
     whole = united[group].astype(np.int64)

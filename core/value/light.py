@@ -21,6 +21,8 @@ _FINE_STEPS = 0.045
 """What brush marks, noise and JPEG leave, nine places in ten, on a 1 mm grid."""
 _NINE_IN_TEN = 1.645
 _CARD_LOG = 0.02
+_WELL_EXPOSED, _WORTH_USING = 0.97, 0.4
+"""Shares of a blank that are neither clipped nor black."""
 _FIELD = 75.0
 """Scatter understates the error of a field, the more so the larger it is (what is left is not noise but passages).
 Found on known truth: nine places in ten lie within 75 times the deviation to the power 1.5."""
@@ -76,7 +78,9 @@ def correct_light(
     pins, notes = _pins(canvas, cards, margin, withheld, view.shape)
     if blank is not None:
         lit = blank_light(blank)
-        if lit.usable >= 0.5:
+        if _WELL_EXPOSED > lit.usable >= _WORTH_USING:
+            lit = blank_light(blank, guess=fit_light(view).log)
+        if lit.usable >= _WORTH_USING:
             return _by_blank(view, with_blank(view, lit, reflectance=reflectance), pins, notes)
         notes = (*notes, "Most of the blank's photo is burnt out or too dark; it was not used. Expose it less.")
     fitted = fit_light(view, pins if len(pins.rows) else None)
@@ -125,8 +129,8 @@ def _answer(
         way = "stronger" if tilt > 0 else "weaker"
         notes = (
             *notes,
-            f"The contrast of the canvas photo is {abs(tilt):.0%} {way} than the reference's. The painting's own contrast "
-            "and a camera's tone curve look the same here: keep the camera's effects off to tell them apart.",
+            f"The canvas photo's contrast is {abs(tilt):.0%} {way} than the reference's. The painting's own contrast and "
+            "a camera's tone curve look the same here: keep the camera's effects off to tell them apart.",
         )
     return LightCorrection(
         np.exp(-log).astype(np.float32), source, overall, place_by_place.astype(np.float32), say, notes

@@ -41,21 +41,27 @@ class BlankAnswer:
     check: FittedLight
 
 
-def blank_light(blank: Flat) -> BlankLight:
-    """Cell means of the blank, freed of weave and specks; clipped or unseen places filled from a smooth field."""
+def blank_light(blank: Flat, *, guess: Floats | None = None) -> BlankLight:
+    """Cell means of the blank, freed of weave and specks.
+
+    Clipped or unseen places are filled smoothly: with ``guess`` (``(h, w, 3)`` natural logarithm of a light fitted
+    otherwise) only what the blank adds to that is carried over into them.
+    """
     shape = grid_shape(blank, CELLS)
     mean, share = cell_means(blank.linear, judged(blank, None), shape)
     known = (share > 0.3) & (mean.min(axis=2) > 1e-3)
     log = np.log(np.maximum(mean, 1e-4))
-    smooth = np.stack([_smoothed(log[..., k], known) for k in range(3)], axis=-1)
-    return BlankLight(smooth, float(known.mean()))
+    base = np.zeros_like(log) if guess is None else resized(guess, shape)
+    degree = 4 if guess is None else 1
+    smooth = np.stack([_smoothed(log[..., k] - base[..., k], known, degree) for k in range(3)], axis=-1)
+    return BlankLight(base + smooth, float(known.mean()))
 
 
-def _smoothed(log: Floats, known: Mask) -> Floats:
+def _smoothed(log: Floats, known: Mask, degree: int) -> Floats:
     """A smooth field plus what is left, median-filtered and lightly blurred: keeps shadows, loses specks."""
     if not known.any():
         return np.zeros_like(log)
-    terms, _ = legendre_terms(log.shape, 4)
+    terms, _ = legendre_terms(log.shape, degree)
     inside = known.ravel()
     weights, *_ = np.linalg.lstsq(terms[inside], log.ravel()[inside], rcond=1e-6)
     field = (terms @ weights).reshape(log.shape)

@@ -109,10 +109,10 @@ def contrast_left(view: CoarseView, left: Floats) -> float:
     value, slope = munsell_value(luminance).ravel(), value_per_log(luminance)
     trust = (view.known / (0.15**2 + (_PLACE_MM * view.edges * slope) ** 2)).ravel()
     line = np.stack([np.ones_like(value), value - 5.0], axis=1)
-    at = np.zeros(2)
+    at: Floats = np.zeros(2)
     for _ in range(15):
         weight = trust / (1 + ((left.ravel() - line @ at) / 0.25) ** 2)
-        at = np.linalg.solve((line.T * weight) @ line + 1e-6 * np.eye(2), line.T @ (weight * left.ravel()))
+        at[:] = np.linalg.solve((line.T * weight) @ line + 1e-6 * np.eye(2), line.T @ (weight * left.ravel()))
     return float(at[1])
 
 

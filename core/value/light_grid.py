@@ -46,29 +46,31 @@ def grid_shape(flat: Flat, cells: int = CELLS) -> tuple[int, int]:
     return max(4, round(flat.size.height_mm / cell)), max(4, round(flat.size.width_mm / cell))
 
 
-def judged(flat: Flat, withheld: Mask | None) -> Map:
-    """1 where the photo shows paint that can be judged, else 0: not clipped, seen, not withheld, not at the rim."""
-    usable = cv2.compare(_brightest(flat.linear), FULL, cv2.CMP_LT)
+def judged(flat: Flat, withheld: Mask | None) -> NDArray[np.uint8]:
+    """255 where the photo shows paint that can be judged, else 0: not clipped, seen, not withheld, not at the rim."""
+    usable = ~clipped(flat.linear)
     if flat.seen is not None:
-        usable[~flat.seen] = 0
+        usable &= flat.seen
     if withheld is not None:
-        usable[withheld] = 0
+        usable &= ~withheld
     rim = round(EDGE_MM * flat.px_per_mm)
     if rim:
-        usable[:rim] = usable[-rim:] = 0
-        usable[:, :rim] = usable[:, -rim:] = 0
-    return np.asarray(usable, dtype=np.float32) / np.float32(255)
+        usable[:rim] = usable[-rim:] = False
+        usable[:, :rim] = usable[:, -rim:] = False
+    return usable.view(np.uint8) * np.uint8(255)
 
 
-def cell_means(picture: Map, weight: Map, shape: tuple[int, int]) -> tuple[Floats, Floats]:
-    """Weighted mean of ``picture`` in every cell ``(h, w, ...)``, and the share of each cell that has weight."""
+def clipped(linear: Map) -> Mask:
+    """``(H, W)`` bool: where some channel of ``(H, W, 3)`` linear light is as full as the camera can tell."""
+    return np.asarray(cv2.inRange(linear, (-np.inf,) * 3, (FULL,) * 3) == 0)
+
+
+def cell_means(picture: Map, mask: NDArray[np.uint8], shape: tuple[int, int]) -> tuple[Floats, Floats]:
+    """Mean of ``picture`` over what the mask holds of every cell, ``(h, w, 3)``, and the share of it that is held."""
     size = shape[::-1]
-    share = cv2.resize(weight, size, interpolation=cv2.INTER_AREA)
-    weighted = picture * (weight[..., None] if picture.ndim == 3 else weight)
-    total = cv2.resize(weighted, size, interpolation=cv2.INTER_AREA)
-    divisor = np.maximum(share, 1e-6)
-    mean = total / (divisor[..., None] if picture.ndim == 3 else divisor)
-    return np.asarray(mean, dtype=np.float64), np.asarray(share, dtype=np.float64)
+    share = cv2.resize(mask.astype(np.float32), size, interpolation=cv2.INTER_AREA) / np.float32(255)
+    total = cv2.resize(cv2.copyTo(picture, mask), size, interpolation=cv2.INTER_AREA)
+    return np.asarray(total / np.maximum(share, 1e-6)[..., None], dtype=np.float64), np.asarray(share, np.float64)
 
 
 def coarse_view(canvas: Flat, reference: Flat, *, withheld: Mask | None = None) -> CoarseView:
@@ -86,11 +88,6 @@ def value_per_log(y: Floats) -> Floats:
     """Munsell steps for one natural logarithm of luminance ``y`` (0-1): the slope of ASTM D1535."""
     slope = np.polynomial.polynomial.polyval(munsell_value(y), D1535[1:] * np.arange(1, 6)) / 100
     return np.asarray(y / np.maximum(slope, 1e-6))
-
-
-def _brightest(linear: Map) -> Map:
-    red, green, blue = cv2.split(linear)
-    return np.asarray(cv2.max(cv2.max(red, green), blue))
 
 
 def _edges(reference: Flat, shape: tuple[int, int]) -> Floats:

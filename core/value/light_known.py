@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from core.canvas.flat import Flat
 from core.colorimetry import luminance_of_value
 from core.value.light_fit import Pins
-from core.value.light_grid import FULL, Map, Mask, cell_means, judged
+from core.value.light_grid import Mask, cell_means, clipped, judged
 
 _FEWEST_PIXELS = 20
 _DARKEST = 1e-4
@@ -53,15 +53,15 @@ def card_pins(
 ) -> tuple[Pins, tuple[str, ...]]:
     """The light at every card on a grid of ``shape``, and a sentence for each card that could not be used."""
     rows, columns, logs, notes = [], [], [], []
-    usable = judged(canvas, withheld) > 0
+    usable, full = judged(canvas, withheld) > 0, clipped(canvas.linear)
     for number, card in enumerate(cards, start=1):
         patch = np.zeros(canvas.linear.shape[:2], np.uint8)
         _draw(patch, card, canvas.px_per_mm, grow_mm=-0.5)
         inside = patch > 0
         good = inside & usable
         if good.sum() < max(_FEWEST_PIXELS, inside.sum() / 2):
-            clipped = inside.any() and float((canvas.linear[inside].max(axis=1) >= FULL).mean()) > 0.3
-            why = "is burnt out in the photo" if clipped else "lies outside the canvas, in glare, or is too small"
+            burnt = inside.any() and float(full[inside].mean()) > 0.3
+            why = "is burnt out in the photo" if burnt else "lies outside the canvas, in glare, or is too small"
             notes.append(f"Grey card {number} {why}; it was not used.")
             continue
         light = np.median(canvas.linear[good], axis=0) / luminance_of_value(card.value)
@@ -74,8 +74,7 @@ def card_pins(
 
 def margin_pins(canvas: Flat, margin: Margin, withheld: Mask | None, shape: tuple[int, int]) -> Pins:
     """The light along the margin, one pin for every cell it crosses."""
-    weight = judged(canvas, withheld) * _strip(canvas, margin)
-    mean, share = cell_means(canvas.linear, weight, shape)
+    mean, share = cell_means(canvas.linear, judged(canvas, withheld) & _strip(canvas, margin), shape)
     rows, columns = np.nonzero(share > 0.02)
     logs = np.log(np.maximum(mean[rows, columns] / luminance_of_value(margin.value), _DARKEST))
     return Pins(rows, columns, logs)
@@ -90,9 +89,9 @@ def together(*pins: Pins) -> Pins:
     )
 
 
-def _strip(canvas: Flat, margin: Margin) -> Map:
-    """1 in the margin, held off its inner border by half a millimetre."""
-    strip = np.ones(canvas.linear.shape[:2], np.float32)
+def _strip(canvas: Flat, margin: Margin) -> NDArray[np.uint8]:
+    """255 in the margin, held off its inner border by half a millimetre."""
+    strip = np.full(canvas.linear.shape[:2], 255, np.uint8)
     inner = max(1, round((margin.width_mm - 0.5) * canvas.px_per_mm))
     strip[inner:-inner, inner:-inner] = 0
     return strip

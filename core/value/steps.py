@@ -65,7 +65,7 @@ def value_steps(
         picture = squint(picture, squint_mm, px_per_mm)
     index = _step_of(picture, count)
     if smallest_mm2 > 0:
-        index = join_islands(index, count, smallest_px=smallest_mm2 * px_per_mm**2)
+        index = join_islands(index, smallest_px=smallest_mm2 * px_per_mm**2)
     shares = np.bincount(index.ravel(), minlength=count) / index.size
     return Steps(index, (np.arange(count) + 0.5) * 10.0 / count, boundaries, shares)
 
@@ -73,10 +73,10 @@ def value_steps(
 def steps_picture(steps: Steps) -> NDArray[np.uint8]:
     """The steps as flat greys for showing: ``(H, W)`` uint8, sRGB."""
     greys = np.rint(255 * encode_srgb(luminance_of_value(steps.levels))).astype(np.uint8)
-    return greys[steps.index]
+    return np.asarray(greys[steps.index])
 
 
 def _step_of(picture: NDArray[np.float32], count: int) -> NDArray[np.uint8]:
     if not cv2.checkRange(picture):
         raise ValueError("the values hold places that are not numbers; fill or crop them first")
-    return np.clip(picture * np.float32(count / 10.0), 0, count - 1).astype(np.uint8)
+    return np.asarray(np.clip(picture * np.float32(count / 10.0), 0, count - 1), dtype=np.uint8)

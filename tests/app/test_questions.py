@@ -161,9 +161,14 @@ def test_difference_hangs_with_its_legend_and_numbered_areas(checked: Easel) -> 
     assert len(hanging.legend.stops) >= 5
     (areas,) = [overlay for overlay in hanging.overlays if isinstance(overlay, NumberedAreas)]
     assert [area.number for area in areas.areas] == ["1"]
-    image = hanging.picture.image
-    wrong, right = image.pixelColor(60, 100), image.pixelColor(150, 30)
-    assert wrong != right
+    labels = [label for _, label in hanging.legend.stops]
+    assert labels == [
+        "under −2", "−1 to −2", "−0.5 to −1", "right", "0.5 to 1", "1 to 2", "over 2", "withheld",
+    ]  # fmt: skip
+    image, scale = hanging.picture.image, hanging.mapping.px_per_mm
+    wrong, right = (image.pixelColor(round(x * scale), round(y * scale)) for x, y in ((60, 100), (150, 30)))
+    assert wrong.blue() > wrong.red() + 30  # too dark is blue
+    assert right.saturation() == 0
     checked.desk.side.value.numbers.setChecked(False)
     shown = checked.desk.wall.hangings[checked.desk.studio.view.selected]
     assert not any(isinstance(overlay, NumberedAreas) for overlay in shown.overlays)
@@ -275,12 +280,12 @@ def test_a_closed_panel_is_opened_again_from_the_bar(easel: Easel) -> None:
 def test_steps_and_shares_follow_the_panel_s_buttons(easel: Easel) -> None:
     panel = easel.desk.side.value
     panel.steps.more.click()
-    assert easel.desk.studio.painting.steps == 6
+    assert easel.desk.studio.view.steps == 6
     assert len(panel.reference_shares._shares) == 6
     assert len(panel.canvas_shares._shares) == 6
     for _ in range(6):
         panel.steps.more.click()
-    assert easel.desk.studio.painting.steps == 10
+    assert easel.desk.studio.view.steps == 10
     assert not panel.steps.more.isEnabled()
 
 

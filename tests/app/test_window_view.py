@@ -60,6 +60,17 @@ def test_without_a_canvas_only_the_reference_hangs() -> None:
     assert view.canvas_photo is None
 
 
+def test_steps_go_from_two_to_ten_and_are_shown_when_changed() -> None:
+    view = View().steps_by(1)
+    assert (view.steps, view.chosen.look) == (6, Look.STEPS)
+    for _ in range(20):
+        view = view.steps_by(1)
+    assert view.steps == 10
+    for _ in range(20):
+        view = view.steps_by(-1)
+    assert view.steps == 2
+
+
 def test_squint_goes_by_steps_and_stops_at_the_ends() -> None:
     view = View()
     for _ in range(20):
@@ -83,6 +94,7 @@ def test_view_comes_back_from_json_as_it_was() -> None:
         selected=2,
         canvas_photo=12,
         as_shot=True,
+        steps=7,
         squint=True,
         squint_mm=8.0,
         acetate=AcetateStyle(0.5, "white", 0.8, landmarks=False),

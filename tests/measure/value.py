@@ -87,7 +87,9 @@ def true_areas(case: Case, least_steps: float = 0.7, least_cm2: float = 8.0) -> 
     y, x = np.mgrid[0:h, 0:w] + 0.5
     for fault in case.faults:
         inside = np.hypot((x - fault.x_mm) / fault.radius_x_mm, (y - fault.y_mm) / fault.radius_y_mm) <= 1
-        if inside.sum() / 100 >= least_cm2 and abs(np.median(case.true_fault[inside])) >= least_steps - 0.02:
+        steps = float(np.median(case.true_fault[inside])) if inside.any() else 0.0
+        inside &= case.true_fault * np.sign(steps) >= abs(steps) / 2
+        if inside.sum() / 100 >= least_cm2 and abs(steps) >= least_steps - 0.02:
             masks.append(inside)
     return masks
 
@@ -164,9 +166,7 @@ def main(count: int, first: int, cache: Path) -> None:
                 said.append(str([(round(s, 1), round(a)) for s, a in score.missed]))
         row += glare_score(case, glare)
         rows.append(row)
-        print(
-            f"{seed:3d} {case.name:10s}" + "".join(f"{v:7.3f}" for v in row), "|", "; ".join(said), flush=True
-        )
+        print(f"{seed:3d} {case.name:10s}" + "".join(f"{v:7.3f}" for v in row), "|", "; ".join(said), flush=True)
     print("mean          " + "".join(f"{v:7.3f}" for v in np.nanmean(np.array(rows, dtype=float), axis=0)))
     for source, score in total.items():
         size, centre, steps = (np.abs(v) for v in (score.size_off, score.centre_off_mm, score.steps_off))
