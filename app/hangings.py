@@ -130,14 +130,13 @@ def _short(low: float, high: float) -> str:
     if low < 0 < high:
         return "right"
     if math.isinf(low):
-        return f"under {_signed(high)}"
-    if math.isinf(high):
-        return f"over {_signed(low)}"
-    return f"{_signed(low)} to {_signed(high)}" if low > 0 else f"{_signed(high)} to {_signed(low)}"
+        return f"< {_signed(high)}"
+    return f"> {_signed(low)}" if math.isinf(high) else f"{_signed(low)}…{_signed(high)}"
 
 
 def _signed(steps: float) -> str:
-    return f"{abs(steps):g}" if steps > 0 else f"−{abs(steps):g}"
+    figure = "½" if abs(steps) == 0.5 else f"{abs(steps):g}"
+    return figure if steps > 0 else f"−{figure}"
 
 
 def _found(material: Material, checked: Checked, hung: Hung) -> list[Overlay]:

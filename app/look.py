@@ -265,7 +265,8 @@ QRadioButton::indicator { border-radius: $round; }
 QCheckBox::indicator:checked { image: url("$tick"); }
 QRadioButton::indicator:checked {
     background: qradialgradient(
-        cx: 0.5, cy: 0.5, radius: 0.5, fx: 0.5, fy: 0.5, stop: 0 $ink, stop: 0.54 $ink, stop: 0.58 $field, stop: 1 $field
+        cx: 0.5, cy: 0.5, radius: 0.5, fx: 0.5, fy: 0.5,
+        stop: 0 $ink, stop: 0.54 $ink, stop: 0.58 $field, stop: 1 $field
     );
 }
 QCheckBox::indicator:disabled, QRadioButton::indicator:disabled { border-color: $faint; background: $panel; }

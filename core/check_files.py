@@ -5,6 +5,7 @@ import math
 import os
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -105,19 +106,24 @@ def write_check(result: CheckResult, folder: Path) -> Written:
         raise PainterError(
             f"The folder {folder} cannot be made: {trouble.strerror}. Choose another place."
         ) from trouble
+    pictures = check_pictures(result)
     written = Written(
         folder / "check.json",
         folder / "check.npz",
         folder / "check.pdf",
-        tuple(folder / f"{name}.png" for name in check_pictures(result)),
+        tuple(folder / f"{name}.png" for name in pictures),
     )
     text = json.dumps(as_json(result), indent=1, allow_nan=False, ensure_ascii=False)
     _whole(written.json, lambda at: at.write_text(text + "\n", encoding="utf-8"))
     _whole(written.maps, lambda at: _save_maps(at, as_maps(result)))
-    _whole(written.sheet, lambda at: at.write_bytes(sheet_bytes(result)))
-    for name, pixels in check_pictures(result).items():
-        _whole(folder / f"{name}.png", lambda at, made=pixels: at.write_bytes(as_png(made)))
+    _whole(written.sheet, lambda at: at.write_bytes(sheet_bytes(result, pictures=pictures)))
+    for name, pixels in pictures.items():
+        _whole(folder / f"{name}.png", partial(_save_picture, as_png(pixels)))
     return written
+
+
+def _save_picture(png: bytes, at: Path) -> None:
+    at.write_bytes(png)
 
 
 def _save_maps(at: Path, maps: dict[str, NDArray[np.float32]]) -> None:

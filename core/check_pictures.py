@@ -1,6 +1,7 @@
 """Pictures of a check: the drawing over the canvas with its drift, and the value difference with its areas numbered."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from io import BytesIO
 
@@ -41,15 +42,15 @@ def check_pictures(result: CheckResult) -> dict[str, Pixels]:
     return {"drawing": drawing_picture(result), "value": value_picture(result), "grey": grey_pair(result)}
 
 
-def sheet_pictures(result: CheckResult) -> tuple[SheetPicture, ...]:
-    """The six pictures of the printed sheet."""
+def sheet_pictures(result: CheckResult, pictures: Mapping[str, Pixels]) -> tuple[SheetPicture, ...]:
+    """The six pictures of the printed sheet; ``pictures`` as :func:`check_pictures` made them."""
     return (
         SheetPicture("Reference", display_of_linear(result.reference.linear)),
         SheetPicture("Canvas, laid flat, light taken out", display_of_linear(result.canvas_lit)),
         SheetPicture("Reference in grey", _three(grey_of_linear(result.reference.linear))),
         SheetPicture("Canvas in grey", _three(grey_of_linear(result.canvas_lit))),
-        SheetPicture(_TITLES["drawing"], drawing_picture(result)),
-        SheetPicture(_TITLES["value"], value_picture(result), tuple((label, rgb) for label, rgb, _ in legend())),
+        SheetPicture(_TITLES["drawing"], pictures["drawing"]),
+        SheetPicture(_TITLES["value"], pictures["value"], tuple((label, rgb) for label, rgb, _ in legend())),
     )
 
 
@@ -92,7 +93,7 @@ def grey_pair(result: CheckResult) -> Pixels:
 def as_png(pixels: Pixels) -> bytes:
     """PNG bytes of an sRGB picture."""
     held = BytesIO()
-    Image.fromarray(pixels).save(held, "PNG", compress_level=3)
+    Image.fromarray(pixels).save(held, "PNG", compress_level=1)
     return held.getvalue()
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from core import words
 from core.drawing.drift import Drift, LandmarkDrift
 from core.size import Size
-from core.value.compare import ValueArea
+from core.value.areas import ValueArea
 
 WORTH_MENDING_MM = 1.0
 TRUSTED = 0.5

@@ -3,6 +3,7 @@
 Page one hangs the pictures; page two is the list to mend, how sure the answers are, and what was withheld.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from io import BytesIO
@@ -14,7 +15,7 @@ from numpy.typing import NDArray
 
 from core.assets import font_file
 from core.check import CheckResult
-from core.check_pictures import SheetPicture, sheet_pictures
+from core.check_pictures import SheetPicture, check_pictures, sheet_pictures
 from core.errors import PainterError
 from core.size import PAPERS
 
@@ -36,8 +37,10 @@ def write_sheet(result: CheckResult, path: Path, *, on: date | None = None) -> N
         raise PainterError(f"The sheet could not be written to {path}: {trouble.strerror}.") from trouble
 
 
-def sheet_bytes(result: CheckResult, *, on: date | None = None) -> bytes:
-    """The check sheet as PDF bytes, dated ``on`` (today when not given)."""
+def sheet_bytes(
+    result: CheckResult, *, on: date | None = None, pictures: Mapping[str, NDArray[np.uint8]] | None = None
+) -> bytes:
+    """The check sheet as PDF bytes, dated ``on`` (today when not given); ``pictures`` saves making them again."""
     from reportlab.pdfgen.canvas import Canvas
 
     _register_fonts()
@@ -47,7 +50,7 @@ def sheet_bytes(result: CheckResult, *, on: date | None = None) -> bytes:
     pdf.setCreator("Easelside")
     page = _Page(pdf)
     on = on or date.today()
-    _pictures_page(page, result, on)
+    _pictures_page(page, result, on, pictures or check_pictures(result))
     pdf.showPage()
     _list_page(page, result, on)
     pdf.showPage()
@@ -55,9 +58,9 @@ def sheet_bytes(result: CheckResult, *, on: date | None = None) -> bytes:
     return target.getvalue()
 
 
-def _pictures_page(page: "_Page", result: CheckResult, on: date) -> None:
+def _pictures_page(page: "_Page", result: CheckResult, on: date, made: Mapping[str, NDArray[np.uint8]]) -> None:
     top = _heading(page, "Check of the canvas against the reference", result, on)
-    pictures = sheet_pictures(result)
+    pictures = sheet_pictures(result, made)
     columns = 2 if result.size.aspect >= 0.95 else 3
     rows = -(-len(pictures) // columns)
     width = (_WIDTH - 2 * _MARGIN - (columns - 1) * _GAP) / columns

@@ -82,6 +82,7 @@ class ValuePanel(Panel):
             sure = checked.findings.value_uncertainty
             give = f" Each value is good to ± {sure:.1f} step." if sure is not None else ""
             self.within.setText(checked.findings.within + give)
+        self.key.setVisible(checked is not None and checked.difference is not None)
         self.areas.show_lines([Line(area.number, area.say) for area in self._areas])
         self.numbers.setVisible(bool(self._areas))
 
@@ -120,6 +121,7 @@ class ValuePanel(Panel):
 
     def _add_difference(self, actions: dict[str, QAction]) -> None:
         self.within = text()
+        self.key = text("Blue is too dark, ochre too light; the figures are value steps.", "note")
         self.areas = Lines()
         self.areas.chosen.connect(self._go)
         self.numbers = QCheckBox("Number the areas on the wall")
@@ -127,6 +129,7 @@ class ValuePanel(Panel):
         self.column.addWidget(text("Difference", "subheading"))
         self.column.addWidget(KeyButton.of(actions["difference"], "Show the difference", wide=True))
         self.column.addWidget(self.within)
+        self.column.addWidget(self.key)
         self.column.addWidget(self.numbers)
         self.column.addWidget(self.areas)
 

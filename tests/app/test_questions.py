@@ -162,9 +162,7 @@ def test_difference_hangs_with_its_legend_and_numbered_areas(checked: Easel) -> 
     (areas,) = [overlay for overlay in hanging.overlays if isinstance(overlay, NumberedAreas)]
     assert [area.number for area in areas.areas] == ["1"]
     labels = [label for _, label in hanging.legend.stops]
-    assert labels == [
-        "under −2", "−1 to −2", "−0.5 to −1", "right", "0.5 to 1", "1 to 2", "over 2", "withheld",
-    ]  # fmt: skip
+    assert labels == ["< −2", "−2…−1", "−1…−½", "right", "½…1", "1…2", "> 2", "withheld"]
     image, scale = hanging.picture.image, hanging.mapping.px_per_mm
     wrong, right = (image.pixelColor(round(x * scale), round(y * scale)) for x, y in ((60, 100), (150, 30)))
     assert wrong.blue() > wrong.red() + 30  # too dark is blue

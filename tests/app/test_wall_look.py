@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import pytest
 from PySide6.QtGui import QColor, QFontDatabase, QFontInfo, QPalette, QRawFont
-from PySide6.QtWidgets import QApplication, QPushButton
+from PySide6.QtWidgets import QApplication, QCheckBox, QPushButton, QRadioButton
 from pytestqt.qtbot import QtBot
 
 from app import look
@@ -119,6 +119,23 @@ def test_the_focus_can_be_seen(qtbot: QtBot, qapp: QApplication) -> None:
         shots.append(button.grab().toImage())
     without, with_focus = (QColor(shot.pixel(80, 1)) for shot in shots)
     assert look.contrast(without, with_focus) >= 3.0
+
+
+@pytest.mark.parametrize("kind", [QCheckBox, QRadioButton])
+def test_a_tick_can_be_seen(qtbot: QtBot, kind: type[QCheckBox] | type[QRadioButton]) -> None:
+    box = kind("Acetate")
+    qtbot.addWidget(box)
+    box.resize(200, 44)
+    shots = []
+    for checked in (False, True):
+        box.setChecked(checked)
+        shots.append(box.grab().toImage())
+    assert box.isChecked()
+    area = [(x, y) for x in range(10, 32) for y in range(10, 34)]
+    changed = [at for at in area if shots[0].pixel(*at) != shots[1].pixel(*at)]
+    assert len(changed) > 40
+    darkest = min((QColor(shots[0].pixel(*at)) for at in area), key=QColor.lightness)
+    assert look.contrast(darkest, look.shades().colour("panel")) >= 3.0
 
 
 def test_type_sizes_step_up(qapp: QApplication) -> None:

@@ -155,6 +155,14 @@ def displacement(recipe: Recipe) -> Truth:
             (*(rng.uniform(0.15, 0.85, 2) * recipe.size), *_unit(rng, recipe.largest_mm), 22.0) for _ in range(4)
         )
         return Displacement(size, bumps=tuple(tuple(float(v) for v in bump) for bump in bumps))  # type: ignore[misc]
+    if recipe.shape == "eyes":
+        encoded = references.pixels(recipe.reference, size, width=2400)
+        places = references.landmarks(encoded, size, count=8, margin_mm=25.0)[:6]
+        bumps = tuple(
+            (*place, *_unit(rng, recipe.largest_mm * rng.uniform(0.6, 1)), float(rng.uniform(12, 16)))
+            for place in places
+        )
+        return Displacement(size, bumps=tuple(tuple(float(v) for v in bump) for bump in bumps))  # type: ignore[misc]
     if recipe.shape == "none":
         return Displacement(size)
     shift_x, shift_y, turn, scale = recipe.whole
