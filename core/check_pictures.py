@@ -77,7 +77,8 @@ def value_picture(result: CheckResult) -> Pixels:
     for area in result.values.areas:
         outline = np.rint(np.asarray(area.outline_mm) * scale * 16).astype(np.int32).reshape(-1, 1, 2)
         cv2.polylines(picture, [outline], True, _DARK, max(1, round(0.4 * scale)), cv2.LINE_AA, 4)
-    return _numbered(picture, [(a.x_mm * scale, a.y_mm * scale, str(a.number)) for a in result.values.areas], 7 * scale)
+    labels = [(area.x_mm * scale, area.y_mm * scale, str(area.number)) for area in result.values.areas]
+    return _numbered(picture, labels, 0.045 * min(picture.shape[:2]))
 
 
 def grey_pair(result: CheckResult) -> Pixels:

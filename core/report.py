@@ -24,6 +24,7 @@ _MARGIN = 15.0
 _GAP = 6.0
 _INK, _SOFT, _RULE = 0.12, 0.38, 0.72
 _WIDTH, _HEIGHT = PAPERS["A4"].width_mm, PAPERS["A4"].height_mm
+_LEGEND_COLUMNS, _LEGEND_ROW = 3, 4.2
 _LIST_STOPS_AT = 105.0
 """The list to mend ends here, mm from the foot of page two, to leave room for how sure it is."""
 
@@ -64,10 +65,12 @@ def _pictures_page(page: "_Page", result: CheckResult, on: date, made: Mapping[s
     columns = 2 if result.size.aspect >= 0.95 else 3
     rows = -(-len(pictures) // columns)
     width = (_WIDTH - 2 * _MARGIN - (columns - 1) * _GAP) / columns
-    height = (_HEIGHT - top - _MARGIN - (rows - 1) * _GAP) / rows
+    foot = _HEIGHT - _MARGIN - 3 * _LEGEND_ROW
+    height = (foot - top - rows * _GAP) / rows
     for index, picture in enumerate(pictures):
         row, column = divmod(index, columns)
         page.picture(picture, _MARGIN + column * (width + _GAP), top + row * (height + _GAP), width, height)
+        page.legend(picture, _MARGIN, foot, _WIDTH - 2 * _MARGIN)
 
 
 def _list_page(page: "_Page", result: CheckResult, on: date) -> None:
@@ -83,7 +86,7 @@ def _list_page(page: "_Page", result: CheckResult, on: date) -> None:
         y = page.text(finding.say, _MARGIN + 9, y, 11) + 1.5
         at = f"{finding.question} · {finding.x_mm / 10:.1f} cm from the left, {finding.y_mm / 10:.1f} cm from the top"
         y = page.text(at, _MARGIN + 9, y - 1.2, 8.5, grey=_SOFT) + 2.0
-    y = _HEIGHT - _LIST_STOPS_AT + 12
+    y += 8
     page.rule(y)
     y = page.text("How sure this is, and what was withheld", _MARGIN, y + 6, 13, weight="SemiBold") + 2
     for sentence in (*result.certainty, *_HOW_TO_READ):
@@ -137,8 +140,7 @@ class _Page:
         from reportlab.lib.utils import ImageReader
 
         self.text(picture.title, x, y + 3.2, 10, weight="SemiBold")
-        foot = 9.0 if picture.legend else 0.0
-        room_w, room_h = width, height - 6.0 - foot
+        room_w, room_h = width, height - 6.0
         h_px, w_px = picture.pixels.shape[:2]
         scale = min(room_w / w_px, room_h / h_px)
         w, h = w_px * scale, h_px * scale
@@ -146,18 +148,18 @@ class _Page:
             ImageReader(_as_jpeg(picture.pixels)),
             x * _PT_PER_MM, (_HEIGHT - y - 6.0 - h) * _PT_PER_MM, w * _PT_PER_MM, h * _PT_PER_MM,
         )  # fmt: skip
-        if picture.legend:
-            self._legend(picture, x, y + 6.0 + h + 2.0, w)
 
-    def _legend(self, picture: SheetPicture, x: float, y: float, width: float) -> None:
-        each = width / len(picture.legend)
+    def legend(self, picture: SheetPicture, x: float, y: float, width: float) -> None:
+        """Swatches with their labels, read row by row."""
+        each = width / _LEGEND_COLUMNS
         self.pdf.setFont("Inter-Regular", 7)
         for index, (label, colour) in enumerate(picture.legend):
+            row, column = divmod(index, _LEGEND_COLUMNS)
+            left, low = (x + column * each) * _PT_PER_MM, (_HEIGHT - y - 3.2 - row * _LEGEND_ROW) * _PT_PER_MM
             self.pdf.setFillColorRGB(*(channel / 255 for channel in colour))
-            left, low = (x + index * each) * _PT_PER_MM, (_HEIGHT - y - 3) * _PT_PER_MM
-            self.pdf.rect(left, low, each * _PT_PER_MM, 3 * _PT_PER_MM, stroke=0, fill=1)
+            self.pdf.rect(left, low, 4.5 * _PT_PER_MM, 2.6 * _PT_PER_MM, stroke=0, fill=1)
             self.pdf.setFillGray(_INK)
-            self.pdf.drawCentredString((x + (index + 0.5) * each) * _PT_PER_MM, (_HEIGHT - y - 6) * _PT_PER_MM, label)
+            self.pdf.drawString(left + 5.5 * _PT_PER_MM, low + 0.4 * _PT_PER_MM, label)
 
 
 def _as_jpeg(pixels: NDArray[np.uint8]) -> BytesIO:

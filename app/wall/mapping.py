@@ -11,6 +11,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from core.canvas.lens import bend, straighten
 from core.size import Size
 
 Points = NDArray[np.float64]
@@ -21,36 +22,19 @@ _TO_EDGES: Points = np.array([[1.0, 0.0, 0.5], [0.0, 1.0, 0.5], [0.0, 0.0, 1.0]]
 
 @dataclass(frozen=True)
 class Lens:
-    """One-term radial distortion: distorted = c + (straight - c) (1 + k1 r²), r in half diagonals; k1 < 0 is barrel."""
+    """How the lens of a photo of ``width`` × ``height`` pixels bends: see :mod:`core.canvas.lens`."""
 
     k1: float
-    width: float
-    height: float
+    width: int
+    height: int
 
-    @property
-    def _centre(self) -> Points:
-        return np.array([self.width / 2.0, self.height / 2.0])
+    def bend(self, straight: Points) -> Points:
+        """Picture coordinates ``(N, 2)`` where the lens puts straight ones."""
+        return bend(straight - 0.5, self.k1, self.width, self.height) + 0.5
 
-    @property
-    def _half_diagonal(self) -> float:
-        return math.hypot(self.width, self.height) / 2.0
-
-    def distort(self, straight: Points) -> Points:
-        """Where the lens puts points ``(N, 2)`` that a perfect lens would put at ``straight``."""
-        offset = (straight - self._centre) / self._half_diagonal
-        squared = np.sum(offset**2, axis=1, keepdims=True)
-        return np.asarray(self._centre + self._half_diagonal * offset * (1.0 + self.k1 * squared))
-
-    def straighten(self, distorted: Points) -> Points:
-        """The inverse of :meth:`distort`, by Newton's method on the radius."""
-        offset = (distorted - self._centre) / self._half_diagonal
-        wanted = np.linalg.norm(offset, axis=1, keepdims=True)
-        radius = wanted.copy()
-        for _ in range(8):
-            slope = np.maximum(1.0 + 3.0 * self.k1 * radius**2, 0.1)
-            radius = radius - (radius * (1.0 + self.k1 * radius**2) - wanted) / slope
-        growth = np.divide(radius, wanted, out=np.ones_like(radius), where=wanted > 0.0)
-        return np.asarray(self._centre + self._half_diagonal * offset * growth)
+    def straighten(self, bent: Points) -> Points:
+        """The inverse of :meth:`bend`."""
+        return straighten(bent - 0.5, self.k1, self.width, self.height) + 0.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,7 +92,7 @@ class Mapping:
     def to_picture(self, mm: ArrayLike) -> Points:
         """Picture coordinates ``(N, 2)`` of ``(N, 2)`` mm; NaN where the camera could not see."""
         points = _through(self.matrix, mm)
-        return points if self.lens is None else self.lens.distort(points)
+        return points if self.lens is None else self.lens.bend(points)
 
     def to_mm(self, picture: ArrayLike) -> Points:
         """Mm ``(N, 2)`` of picture coordinates ``(N, 2)``; NaN above the horizon of the canvas's plane."""
