@@ -52,6 +52,11 @@ class Bar(QFrame):
         for part in self._questions:
             self._flow.addWidget(part)
 
+    @property
+    def last(self) -> QWidget:
+        """The last of its buttons."""
+        return self._questions[-1]
+
     def show_questions(self, on: bool) -> None:
         """The ways back to the panels, shown while none is open."""
         for part in self._questions:

@@ -5,7 +5,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, QObject, Signal
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent, QKeyEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
@@ -65,7 +65,10 @@ class Desk(QWidget):
         studio.begin()
         self.refresh_view()
         self.refresh_wall()
-        self.wall.setFocus()
+        self.focus_wall()
+        if studio.painting.reference is None:
+            choose = Offer("Choose the photograph…", self.change_reference)
+            say("This painting has lost its reference. Choose the photograph it is painted from.", choose)
 
     def handlers(self) -> dict[str, Callable[[], object]]:
         """What each action does on this page; while a page lies over it, those that would disturb it rest."""
@@ -85,6 +88,7 @@ class Desk(QWidget):
             "newer": lambda: self.ledge.hang_neighbour(1),
             "corners": self.placing.place_corners,
             "crop": self.placing.crop_reference,
+            "other_reference": self.change_reference,
             "check": self.checking.check,
             "next_mend": partial(self._step_mend, 1),
             "previous_mend": partial(self._step_mend, -1),
@@ -114,7 +118,17 @@ class Desk(QWidget):
                 self.wall.rehang(index, hanging)
         else:
             self.wall.hang(hangings)
+            self._order_tabs()
         self.wall.select(self.studio.view.selected)
+        if self.window().focusWidget() in self._places():
+            # The keyboard follows, or coming back to the window would choose the place it was left on.
+            self.focus_wall()
+
+    def focus_wall(self) -> None:
+        """Give the keyboard to the chosen place on the wall."""
+        places = self._places()
+        if places:
+            places[self.wall.selected].setFocus(Qt.FocusReason.OtherFocusReason)
 
     def blink(self, on: bool) -> None:
         """Between reference and canvas where both hang; else the chosen picture with what it is compared with."""
@@ -143,6 +157,12 @@ class Desk(QWidget):
 
     def add_photos(self) -> None:
         self.take_files(self._dialogs.choose_photos(self, "Photos of the canvas"))
+
+    def change_reference(self) -> None:
+        """Paint from another photograph, cropped when it is there."""
+        file = self._dialogs.choose_photo(self, "The photograph to paint from")
+        if file is not None:
+            self.intake.change_reference(file)
 
     def bring_in_drawing(self) -> None:
         file = self._dialogs.choose_drawing(self)
@@ -225,9 +245,20 @@ class Desk(QWidget):
         self.ledge.said.connect(self._say)
         self.intake.arrived.connect(self._photos_came)
         self.intake.refused.connect(self._say)
+        self.intake.reference_changed.connect(self.placing.crop_reference)
         self.placing.placed.connect(self._placed)
         self.placing.currentChanged.connect(lambda _: self.moved.emit())
         self.placing.canvas_wanted.connect(lambda sentence: self._say(sentence, self._photos_offer()))
+
+    def _places(self) -> list[QWidget]:
+        return [place for sheet in self.wall.sheets if (place := sheet.parentWidget()) is not None]
+
+    def _order_tabs(self) -> None:
+        """From the bar to the wall, then to the ledge and the panel: new places would else come last."""
+        before: QWidget = self.bar.last
+        for place in self._places():
+            self.setTabOrder(before, place)
+            before = place
 
     def _unless_placing(self, do: Callable[[], object]) -> None:
         if self.placing.is_away:
@@ -290,7 +321,7 @@ class Desk(QWidget):
         return Offer("Check the canvas", self.checking.check)
 
     def _placed(self) -> None:
-        self.wall.setFocus()
+        self.focus_wall()
         self._say("The canvas is laid flat by its corners.", self._check_offer(), passing=True)
 
     def _photos_came(self, canvas_photos: list[int]) -> None:

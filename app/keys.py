@@ -53,6 +53,7 @@ KEYS: dict[str, tuple[Key, ...]] = {
         Key("older", "Page Up", "the canvas photo before", ("PgUp",)),
         Key("newer", "Page Down", "the canvas photo after", ("PgDown",)),
         Key("corners", "P", "place the canvas's corners", ("P",)),
+        Key("other_reference", "Shift+R", "paint from another photograph", ("Shift+R",)),
         Key("crop", "Shift+P", "crop the reference anew", ("Shift+P",)),
         Key("check", "K", "check the canvas against the reference", ("K",)),
         Key("next_mend", "N", "the next thing to mend", ("N",)),

@@ -5,6 +5,7 @@ as on the first day, and no painting is touched.
 """
 
 import json
+import logging
 import os
 from contextlib import suppress
 from dataclasses import asdict, dataclass, field, replace
@@ -12,16 +13,19 @@ from pathlib import Path
 from typing import Any
 
 MOST_RECENT = 12
+LOG_FILE = "easelside.log"
 _KEPT_FILE = "window.json"
+_LOG_BYTES = 500_000
 
 
 @dataclass(frozen=True)
 class Recent:
-    """A painting that was open on this machine."""
+    """A painting that was open on this machine. ``picture``: the file of its small picture, by name."""
 
     folder: str
     title: str
     canvas: str
+    picture: str = ""
 
     @property
     def is_there(self) -> bool:
@@ -30,10 +34,9 @@ class Recent:
 
 @dataclass(frozen=True)
 class Kept:
-    """Everything in the file. ``geometry`` and ``splitter`` are Qt's own bytes, written in hexadecimal."""
+    """Everything in the file. ``geometry`` is Qt's own bytes, written in hexadecimal."""
 
     geometry: str = ""
-    splitter: str = ""
     arms_length: bool = False
     unit: str = "cm"
     parent_folder: str = ""
@@ -51,9 +54,9 @@ class Machine:
         self.kept = replace(self.kept, **changes)
         _write(self.folder / _KEPT_FILE, json.dumps(asdict(self.kept), indent=1))
 
-    def opened(self, folder: Path, title: str, canvas: str) -> None:
+    def opened(self, folder: Path, title: str, canvas: str, picture: str = "") -> None:
         """Put a painting first among the recent ones."""
-        fresh = Recent(str(folder.resolve()), title, canvas)
+        fresh = Recent(str(folder.resolve()), title, canvas, picture)
         others = tuple(each for each in self.kept.recent if each.folder != fresh.folder)
         self.keep(recent=(fresh, *others)[:MOST_RECENT])
 
@@ -62,12 +65,25 @@ class Machine:
         self.keep(recent=tuple(each for each in self.kept.recent if each.folder != folder))
 
 
+def keep_log(folder: Path) -> None:
+    """Write what goes wrong to a small file in the settings folder, beside saying it; never a reason not to start."""
+    from logging.handlers import RotatingFileHandler
+
+    with suppress(OSError):
+        folder.mkdir(parents=True, exist_ok=True)
+        kept = RotatingFileHandler(folder / LOG_FILE, maxBytes=_LOG_BYTES, backupCount=1, encoding="utf-8", delay=True)
+        kept.setFormatter(logging.Formatter("%(asctime)s %(name)s %(levelname)s %(message)s"))
+        logging.getLogger("easelside").addHandler(kept)
+
+
 def _read(file: Path) -> Kept:
     try:
         data = json.loads(file.read_text(encoding="utf-8"))
-        recent = tuple(Recent(str(r["folder"]), str(r["title"]), str(r["canvas"])) for r in data.pop("recent"))
+        recent = tuple(
+            Recent(*(str(r[name]) for name in ("folder", "title", "canvas", "picture"))) for r in data.pop("recent")
+        )
         plain = Kept()
-        known = {name: data[name] for name in ("geometry", "splitter", "arms_length", "unit", "parent_folder")}
+        known = {name: data[name] for name in ("geometry", "arms_length", "unit", "parent_folder")}
         if any(type(value) is not type(getattr(plain, name)) for name, value in known.items()):
             return plain
         return Kept(**known, recent=recent)

@@ -84,7 +84,7 @@ class StartPage(QWidget):
             item.setData(_FOLDER, each.folder)
             item.setToolTip(each.folder)
             item.setSizeHint(QSize(10, round(92 * look.scale())))
-            picture = QPixmap(str(thumb_file(thumbs, folder)))
+            picture = QPixmap(str(thumbs / each.picture)) if each.picture else QPixmap()
             if not picture.isNull():
                 item.setIcon(QIcon(picture))
             if not each.is_there:
@@ -178,12 +178,6 @@ class StartPage(QWidget):
 def dropped_files(event: QDropEvent) -> list[Path]:
     """The local files and folders of a drag; none when it carries something else."""
     return [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
-
-
-def thumb_file(thumbs: Path, painting: Path) -> Path:
-    """Where the small picture of a painting is kept on this machine."""
-    name = "".join(c if c.isalnum() else "-" for c in str(painting.resolve()))[-120:]
-    return thumbs / f"{name}.png"
 
 
 def _short(folder: Path) -> str:

@@ -1,7 +1,7 @@
 """The window: the start page, the page of a new painting, and the desk of the open one."""
 
-import importlib
 import logging
+import os
 import sys
 from collections.abc import Callable, Sequence
 from functools import partial
@@ -10,19 +10,20 @@ from types import TracebackType
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, QPoint, QRect, QSize, QStandardPaths, Qt
-from PySide6.QtGui import QCloseEvent, QGuiApplication, QImage, QKeyEvent
+from PySide6.QtGui import QCloseEvent, QKeyEvent
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
 from app import look
 from app.actions import make_actions
 from app.dialogs import Dialogs, real_dialogs
 from app.keys_sheet import KeysSheet
-from app.ledge.thumbs import Thumbs
-from app.machine import Machine
+from app.ledge.thumbs import Thumbs, file_name
+from app.machine import LOG_FILE, Machine, keep_log
+from app.making import make_demo, make_painting, warm_up
 from app.message import MessageStrip, Offer
-from app.start import StartPage, thumb_file
+from app.start import StartPage
 from app.wall.wall_view import BLINK_KEY, LIFT_KEY
-from app.work import Progress, Worker
+from app.work import Worker
 from core.errors import PainterError
 
 if TYPE_CHECKING:
@@ -45,11 +46,11 @@ class MainWindow(QMainWindow):
     def __init__(self, worker: Worker, dialogs: Dialogs, machine: Machine, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.worker, self.dialogs, self.machine = worker, dialogs, machine
+        self.all_ended = True
         self.desk: Desk | None = None
         self.new_page: NewPaintingPage | None = None
         self._handlers: dict[str, Callable[[], object]] = {}
         self.thumbs = Thumbs(machine.folder / "thumbs", worker, self)
-        self.thumbs.ready.connect(self._keep_thumb)
         self.actions_by_name = make_actions(self)
         for name, action in self.actions_by_name.items():
             action.triggered.connect(partial(self._act, name))
@@ -138,7 +139,7 @@ class MainWindow(QMainWindow):
         page.make.setEnabled(False)
         done = partial(self._made, wanted.folder)
         ended = partial(page.make.setEnabled, True)
-        self.worker.run("make painting", partial(_make_painting, wanted), done, self.say, ended)
+        self.worker.run("make painting", partial(make_painting, wanted), done, self.say, ended)
 
     def open_demo(self) -> None:
         """Open the demo painting, made on this machine when it is wanted first."""
@@ -147,7 +148,7 @@ class MainWindow(QMainWindow):
             self.open_painting(folder)
         else:
             self.say("")
-            self.worker.run("make demo", partial(_make_demo, folder), lambda _: self.open_painting(folder), self.say)
+            self.worker.run("make demo", partial(make_demo, folder), lambda _: self.open_painting(folder), self.say)
 
     def set_arms_length(self, on: bool) -> None:
         """Large type, to read from the easel; or the usual."""
@@ -178,7 +179,8 @@ class MainWindow(QMainWindow):
         self.strip.clear()
         self.machine.keep(geometry=bytes(self.saveGeometry().toHex().data()).decode())
         self._let_go()
-        self.worker.close()
+        self.hide()  # nobody need watch while the last piece of work is stopped
+        self.all_ended = self.worker.close()
         super().closeEvent(event)
 
     def _connect(self) -> None:
@@ -245,10 +247,9 @@ class MainWindow(QMainWindow):
         self._use(self.desk.handlers())
         self.desk.refresh_view()
         self.desk.wall.set_unit(self.machine.kept.unit)
-        self.desk.wall.setFocus()
+        self.desk.focus_wall()
         self._title()
-        self.machine.opened(painting.folder, painting.title, self._size_said(painting.size))
-        self._keep_thumb("")
+        self._remember(painting)
         if painting.notices:
             self.say("\n".join(painting.notices))
 
@@ -315,17 +316,13 @@ class MainWindow(QMainWindow):
         self.machine.forget(folder)
         self.start.show_recent(self.machine.kept.recent, self.thumbs.folder)
 
-    def _keep_thumb(self, _sha256: str) -> None:
-        """Keep a small picture of the open painting's reference for the start page."""
-        if self.desk is None:
-            return
-        painting = self.desk.studio.painting
-        reference = painting.reference
-        if reference is None or reference.photo.state == "missing":
-            return
-        image = self.thumbs.image(reference.photo.sha256, painting.photo_file(reference.photo.id))
-        if isinstance(image, QImage):
-            image.save(str(thumb_file(self.thumbs.folder, painting.folder)))
+    def _remember(self, painting: "Painting") -> None:
+        """Put it first on the start page, with a small picture of its reference."""
+        reference, picture = painting.reference, ""
+        if reference is not None and reference.photo.state != "missing":
+            self.thumbs.image(reference.photo.sha256, painting.photo_file(reference.photo.id))
+            picture = file_name(reference.photo.sha256)
+        self.machine.opened(painting.folder, painting.title, self._size_said(painting.size), picture)
 
     def _show_work(self, channel: str, share: float, doing: str) -> None:
         if doing and not channel.startswith(_HIDDEN_WORK):
@@ -354,46 +351,33 @@ class MainWindow(QMainWindow):
             self.restoreGeometry(QByteArray.fromHex(kept.encode("ascii", "ignore")))
 
 
-def _make_painting(wanted: "NewPainting", progress: Progress) -> None:
-    from core.painting import Painting
-
-    def copied(done: int, whole: int) -> None:
-        progress(done / max(whole, 1), "Copying the photograph in")
-
-    Painting.create(wanted.folder, wanted.title, wanted.size, wanted.photo, crop=wanted.crop, progress=copied).close()
-
-
-def _warm_up(progress: Progress) -> None:
-    """Bring in what reading and laying flat need while the start page is looked at."""
-    importlib.import_module("core.photo")
-    progress()
-    importlib.import_module("core.canvas.lay_flat")
-
-
-def _make_demo(folder: Path, progress: Progress) -> None:
-    from core.demo import make_demo_painting
-
-    progress(say="Making the demo painting")
-    make_demo_painting(folder).close()
-
-
 def run(paths: Sequence[str], *, demo: bool = False) -> int:
     """Open the window on what is named, if anything; returns the exit code when it is closed."""
-    app = QGuiApplication.instance() or QApplication(sys.argv[:1])
+    app = QApplication.instance() or QApplication(sys.argv[:1])
     assert isinstance(app, QApplication)
     app.setApplicationName(NAME)
     app.setDesktopFileName("easelside")
     machine = Machine(Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)))
+    keep_log(machine.folder)
     look.apply_look(app, arms_length=machine.kept.arms_length)
     window = MainWindow(Worker(), real_dialogs(), machine)
-    sys.excepthook = partial(_unexpected, window)
-    window.show()
-    window.worker.run("warm up", _warm_up, lambda _: None)
-    if demo:
-        window.open_demo()
-    elif paths:
-        window.take_paths([Path(path) for path in paths])
-    return app.exec()
+    before, sys.excepthook = sys.excepthook, partial(_unexpected, window)
+    try:
+        window.show()
+        window.worker.run("warm up", warm_up, lambda _: None)
+        if demo:
+            window.open_demo()
+        elif paths:
+            window.take_paths([Path(path) for path in paths])
+        code = app.exec()
+    finally:
+        sys.excepthook = before
+    if not window.all_ended:
+        # A thread that does not listen is deep in a computation; Python cannot be taken down under it in good order.
+        # All is saved, so the process simply ends.
+        logging.shutdown()
+        os._exit(code)
+    return code
 
 
 def _unexpected(
@@ -401,4 +385,4 @@ def _unexpected(
 ) -> None:
     """What nobody foresaw: said in place, with its details in the log; the window goes on."""
     _log.error("not foreseen", exc_info=(kind, error, trace))
-    window.say("Something went wrong inside the program. What was saved is safe; the log says more.")
+    window.say(f"Something went wrong inside the program. What was saved is safe; {LOG_FILE} says more.")

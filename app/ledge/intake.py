@@ -29,6 +29,7 @@ class Intake(QObject):
 
     arrived = Signal(object)  # list of canvas photo ids
     refused = Signal(str)
+    reference_changed = Signal()
 
     def __init__(self, painting: Painting, worker: Worker, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -40,6 +41,23 @@ class Intake(QObject):
         channel = f"{INTAKE} {' '.join(str(f) for f in files)[:80]}"
         work = partial(stage, self._painting.stage_photo, self._painting.discard_staged, tuple(files))
         self._worker.run(channel, work, partial(self._list, is_blank), self.refused.emit)
+
+    def change_reference(self, file: Path) -> None:
+        """Copy a photograph in and paint from it, whole; ``reference_changed`` or ``refused`` follows."""
+        work = partial(stage, self._painting.stage_photo, self._painting.discard_staged, (file,))
+        self._worker.run(f"{INTAKE} reference", work, self._use_reference, self.refused.emit)
+
+    def _use_reference(self, staged: Staged) -> None:
+        if staged.troubles:
+            self.refused.emit("\n".join(staged.troubles))
+            return
+        try:
+            with self._painting.step("changed the reference"):
+                self._painting.set_reference(self._painting.import_staged(staged.photos[0]).id)
+        except PainterError as trouble:
+            self.refused.emit(str(trouble))
+        else:
+            self.reference_changed.emit()
 
     def _list(self, is_blank: bool, staged: Staged) -> None:
         troubles, added = list(staged.troubles), []

@@ -52,7 +52,7 @@ class Thumbs(QObject):
         if not self._waiting or self._worker.is_busy(CHANNEL):
             return
         sha256, file = self._waiting.popleft()
-        work = partial(_make, file, self.folder / f"{sha256[:40]}.png")
+        work = partial(_make, file, self.folder / file_name(sha256))
         self._worker.run(CHANNEL, work, partial(self._keep, sha256), _nothing, partial(self._ended, sha256))
 
     def _keep(self, sha256: str, image: QImage) -> None:
@@ -63,6 +63,11 @@ class Thumbs(QObject):
         if sha256 not in self._held:
             self._asked.discard(sha256)  # stopped, or not to be read: asked for again when it is wanted again
         self._make_next()
+
+
+def file_name(sha256: str) -> str:
+    """Under which a photo's small picture is kept in the folder."""
+    return f"{sha256[:40]}.png"
 
 
 def _make(file: Path, kept: Path, progress: Progress) -> QImage:

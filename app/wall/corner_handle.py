@@ -101,6 +101,7 @@ class CornerHandle(QWidget):
         self.update()
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
+        self._hands.hold_space(False)
         self.focused.emit(False)
         self.update()
 

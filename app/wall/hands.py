@@ -32,6 +32,7 @@ class Hands(QObject):
     pointed = Signal(QPointF)
     left = Signal()
     clicked = Signal(QPointF)
+    grip_changed = Signal()  # the picture was gripped, let go, or can be gripped by every drag
 
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
@@ -40,7 +41,17 @@ class Hands(QObject):
         self._moved = False
         self._spread = 0.0
         self._tapped_at = -math.inf
-        self.space_held = False
+        self._space_held = False
+
+    @property
+    def space_held(self) -> bool:
+        """Whether every drag moves the picture, wherever it begins."""
+        return self._space_held
+
+    def hold_space(self, held: bool) -> None:
+        if held != self._space_held:
+            self._space_held = held
+            self.grip_changed.emit()
 
     @property
     def dragging(self) -> bool:
@@ -76,14 +87,14 @@ class Hands(QObject):
             step = _ARROWS[key] * (FAR_ARROW_PX if far else ARROW_PX)
             self.panned.emit(step.x(), step.y())
         elif key == Qt.Key.Key_Space:
-            self.space_held = True
+            self.hold_space(True)
         else:
             return False
         return True
 
     def release_key(self, event: QKeyEvent) -> bool:
         if event.key() == Qt.Key.Key_Space and not event.isAutoRepeat():
-            self.space_held = False
+            self.hold_space(False)
             return True
         return False
 
@@ -153,7 +164,9 @@ class Hands(QObject):
     def _drag(self, at: QPointF, slack: float) -> None:
         if self._pressed is not None:
             away = at - self._pressed
-            self._moved = self._moved or math.hypot(away.x(), away.y()) >= slack
+            if not self._moved and math.hypot(away.x(), away.y()) >= slack:
+                self._moved = True
+                self.grip_changed.emit()
             if self._moved:
                 step = at - self._last
                 self._last = at
@@ -164,3 +177,4 @@ class Hands(QObject):
         if self._pressed is not None and not self._moved and click:
             self.clicked.emit(at)
         self._pressed = None
+        self.grip_changed.emit()

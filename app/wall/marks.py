@@ -47,16 +47,20 @@ def stroke_trace(painter: QPainter, trace: Trace, placed: Placed, width_px: floa
     """Stroke what can be seen of a trace: all of its rim, then all of itself."""
     to_screen = placed.picture_to_screen
     reach = width_px + 2 * look.px(RIM_PX)
-    pieces = trace.within(to_screen.inverted()[0].mapRect(placed.viewport.adjusted(-reach, -reach, reach, reach)))
-    if not pieces:
+    seen = trace.seen_in(to_screen.inverted()[0].mapRect(placed.viewport.adjusted(-reach, -reach, reach, reach)))
+    if not seen:
         return
     painter.save()
     painter.setTransform(to_screen, combine=True)
-    # Square ends hide the joints of narrow lines; wide ones need round ends, and there are few of them in sight.
-    cap = Qt.PenCapStyle.SquareCap if reach < _WIDE_PX else Qt.PenCapStyle.RoundCap
+    pieces = [piece for index in seen for piece in trace.pieces[index]]
     for ink, width in ((rim_for(colour), reach), (colour, width_px)):
-        painter.setPen(pen(ink, width / to_screen.m11(), cap))
-        painter.drawLines(pieces)
+        if reach < _WIDE_PX:
+            painter.setPen(pen(ink, width / to_screen.m11(), Qt.PenCapStyle.SquareCap))
+            painter.drawLines(pieces)
+        else:
+            painter.setPen(pen(ink, width / to_screen.m11()))
+            for index in seen:
+                painter.drawPolyline(trace.courses[index])
     painter.restore()
 
 

@@ -45,7 +45,8 @@ class Sheet(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_AcceptTouchEvents)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setCursor(Qt.CursorShape.CrossCursor)
+        self._show_grip()
+        self.hands.grip_changed.connect(self._show_grip)
 
     def show_hanging(self, hanging: Hanging | None) -> None:
         self.hanging = hanging
@@ -109,6 +110,12 @@ class Sheet(QWidget):
             self._foreground(painter, placed)
         if self._pointer_mm is not None:
             paint_cross(painter, placed.point(*self._pointer_mm))
+
+    def _show_grip(self) -> None:
+        if self.hands.dragging:
+            self.setCursor(Qt.CursorShape.ClosedHandCursor)
+        else:
+            self.setCursor(Qt.CursorShape.OpenHandCursor if self.hands.space_held else Qt.CursorShape.CrossCursor)
 
     def _frame(self, hanging: Hanging) -> QImage:
         ratio = self.devicePixelRatioF()

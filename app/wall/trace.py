@@ -6,9 +6,11 @@ ends; at the widths that are used on the wall the two cannot be told apart.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from PySide6.QtCore import QLineF, QRectF
+from PySide6.QtGui import QPolygonF
 
 from app.wall.mapping import Mapping, Points
 
@@ -22,13 +24,16 @@ class Trace:
     pieces: tuple[list[QLineF], ...]
     bounds: Points
 
-    def within(self, seen: QRectF) -> list[QLineF]:
-        """The pieces of every line that can be seen in a part of the picture."""
-        if not self.pieces:
-            return []
+    def seen_in(self, part: QRectF) -> list[int]:
+        """Which lines can be seen in a part of the picture."""
         left, top, right, bottom = self.bounds.T
-        visible = (right >= seen.left()) & (left <= seen.right()) & (bottom >= seen.top()) & (top <= seen.bottom())
-        return [piece for index in np.flatnonzero(visible) for piece in self.pieces[index]]
+        visible = (right >= part.left()) & (left <= part.right()) & (bottom >= part.top()) & (top <= part.bottom())
+        return [int(index) for index in np.flatnonzero(visible)]
+
+    @cached_property
+    def courses(self) -> tuple[QPolygonF, ...]:
+        """Each line in one, for the wide strokes whose joints must be round."""
+        return tuple(QPolygonF([line[0].p1(), *(piece.p2() for piece in line)]) for line in self.pieces)
 
 
 def trace_of(starts: Sequence[Points], ends: Sequence[Points], mapping: Mapping) -> Trace:

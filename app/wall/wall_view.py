@@ -103,6 +103,8 @@ class WallView(QWidget):
         self._hangings = tuple(hangings)
         while len(self._panes) > len(self._hangings):
             pane = self._panes.pop()
+            if pane.hasFocus() and self._panes:
+                self._panes[-1].setFocus()
             pane.hide()
             pane.deleteLater()
         while len(self._panes) < len(self._hangings):
@@ -236,6 +238,8 @@ class WallView(QWidget):
         """A key that is held while the focus goes elsewhere is never released here."""
         self.blink(False)
         self.lift_acetate(False)
+        for pane in self._panes:
+            pane.sheet.hands.hold_space(False)
 
     def _shown(self, index: int) -> Hanging:
         if self._blink is not None and index in self._blink:

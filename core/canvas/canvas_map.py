@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from core.canvas.corners import checked_corners
-from core.canvas.lens import bend, straighten
+from core.canvas.distortion import bend, straighten
 from core.size import Size
 
 Points = NDArray[np.float64]

@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from core.canvas.lens import bend, straighten
+from core.canvas.distortion import bend, straighten
 from core.photo import Photo
 
 Array = NDArray[np.float32]
@@ -66,12 +66,17 @@ class EdgePicture:
 def edge_picture(photo: Photo) -> EdgePicture:
     """The small copy of a photo, its longer side 1000 px."""
     light = photo.reduced(LONGEST_PX)
-    root = np.power(np.maximum(light, 0.0), np.float32(1 / 2.4))
-    picture = np.asarray(cv2.transform(root, _OPPONENT), dtype=np.float32)
+    picture = opponent(light)
     smooth = np.asarray(cv2.GaussianBlur(picture, (0, 0), 0.8), dtype=np.float32)
     noise = 0.5 * float(np.median(np.abs(picture[:, 2:, 0] - picture[:, :-2, 0])))
     scale = np.array([photo.width / picture.shape[1], photo.height / picture.shape[0]])
     return EdgePicture(picture, smooth, noise, scale)
+
+
+def opponent(light: Array) -> Array:
+    """Lightness, red-green and yellow-blue ``(h, w, 3)`` of linear light, on a scale close to the eye's."""
+    root = np.power(np.maximum(light, 0.0), np.float32(1 / 2.4))
+    return np.asarray(cv2.transform(root, _OPPONENT), dtype=np.float32)
 
 
 def segments(edges: EdgePicture) -> Points:
@@ -119,7 +124,11 @@ def support(edges: EdgePicture, starts: Points, along: Points, lengths: Points, 
 
 
 def _plain(step: Array, noise: float) -> Array:
-    near = np.abs(np.arange(step.shape[2]) - step.shape[2] // 2) <= 2
-    peak = step[:, :, near].max(axis=2)
-    beside = np.partition(step[:, :, ~near], 3, axis=2)[:, :, 3]
+    middle = step.shape[2] // 2
+    near = step[:, :, middle - 2 : middle + 3]
+    # The flank of a stronger edge beside this line is no edge on it.
+    ridge = (near >= step[:, :, middle - 3 : middle + 2]) & (near >= step[:, :, middle - 1 : middle + 4])
+    peak = np.where(ridge, near, 0.0).max(axis=2)
+    away = np.concatenate([step[:, :, : middle - 2], step[:, :, middle + 3 :]], axis=2)
+    beside = np.partition(away, 2, axis=2)[:, :, 2]
     return np.asarray(np.clip((peak - 1.3 * beside - 2 * noise) / (0.35 * peak + 2 * noise + 0.002), 0, 1))

@@ -1,9 +1,9 @@
 """Which of several parallel edges are the canvas's own: its face, a margin left bare, the stretcher's side, a shadow.
 
-Along each side of a rough outline every parallel edge in reach is an option. The face's edges meet: at a true corner both
-have a step right up to it and neither runs on past it. A shadow's edges, or the far edge of the stretcher, meet their
-neighbours with a gap. An edge with a second one inside it at the same distance on all four sides is a canvas with a
-margin, and the outer one counts.
+Along each side of a rough outline every parallel edge in reach is an option. The face's edges meet: at a true corner
+both have a step right up to it and neither runs on past it. A shadow's edges, or the far edge of the stretcher, meet
+their neighbours with a gap. Edges with a second one inside them, at the same distance on all four sides, are those of
+a canvas with a margin, and the outer ones count; on fewer sides the inner ones do.
 """
 
 from dataclasses import dataclass
@@ -136,10 +136,10 @@ def _with_gaps(options: list[_Option]) -> list[_Option]:
 
 
 def _margins(options: list[list[_Option]], combos: NDArray[np.intp]) -> Points:
-    """What an even margin inside all four sides adds, ``(n,)``."""
+    """What second edges inside the chosen ones say, ``(n,)``: for an even margin, against the stretcher's side."""
     gaps = np.stack([np.array([o.inner_gap for o in group])[combos[:, i]] for i, group in enumerate(options)], axis=1)
     even = (gaps.min(axis=1) > 0) & (gaps.max(axis=1) < 2 * gaps.min(axis=1) + 1)
-    return np.where(even, 0.5, 0.0)
+    return np.where(even, 0.5, -0.1 * (gaps > 0).sum(axis=1))
 
 
 def _summed(edges: EdgePicture, group: list[_Option], k1: float, margin: float, cropped: bool) -> Points:
@@ -156,7 +156,7 @@ def _summed(edges: EdgePicture, group: list[_Option], k1: float, margin: float, 
 def _evidence(
     options: list[list[_Option]], summed: list[Points], combos: NDArray[np.intp], margin: float
 ) -> tuple[Points, Points, Points, Points]:
-    """Corners ``(n, 4, 2)`` of each combination, support of its sides and its corners' joined and passing, ``(n, 4)``."""
+    """Corners ``(n, 4, 2)`` of each combination, its sides' support, and its corners' joined and passing."""
     starts = np.stack([np.stack([o.start for o in group])[combos[:, i]] for i, group in enumerate(options)], axis=1)
     along = np.stack([np.stack([o.along for o in group])[combos[:, i]] for i, group in enumerate(options)], axis=1)
     before_start, before = np.roll(starts, 1, axis=1), np.roll(along, 1, axis=1)

@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from core.canvas.lens import bend, straighten
+from core.canvas.distortion import bend, straighten
 from core.photo import Photo
 from core.tone import linear_of_codes
 
@@ -26,6 +26,8 @@ END = 0.012
 _OPPONENT = np.array([[0.3, 0.6, 0.1], [0.5, -0.5, 0.0], [0.25, 0.25, -0.5]], np.float32)
 _ACROSS = np.array([0.27, 0.46, 0.27], np.float32)
 _NEAR_PX = 2.5
+_LEAST_PX = 8.0
+"""Light is sampled at least this far to either side, so that a step has something to stand out from."""
 
 
 @dataclass(frozen=True)
@@ -81,21 +83,24 @@ def trace_side(
     reach_px: float,
     bow_px: float = 0.0,
     step_px: float = 2.0,
+    stay: float = 0.001,
 ) -> Side:
     """Trace the side between two corners ``ends`` ``(2, 2)``, photo px; the canvas lies to its right on the way.
 
     The step is looked for up to ``reach_px`` to either side, with up to ``bow_px`` of bow beyond what ``k1`` explains.
+    ``stay``: what each px away from the rough line counts against a path, in plainness (0-1).
     """
     straight = straighten(ends, k1, width, height)
     along = straight[1] - straight[0]
     length = float(np.hypot(*along))
     outward = np.array([along[1], -along[0]]) / length
     places = np.linspace(END, 1 - END, max(24, int(length / step_px)))
-    offsets = np.arange(-np.ceil(reach_px) - 2, np.ceil(reach_px) + 3)
+    wide = np.ceil(max(reach_px, _LEAST_PX)) + 2
+    offsets = np.arange(-wide, wide + 1)
     grid = straight[0] + places[:, None, None] * along + offsets[None, :, None] * outward
     strength = _steps(sample(bend(grid, k1, width, height)))
     offsets = offsets[1:-1]
-    path = _path(_plainness(strength), places, offsets, reach_px, bow_px)
+    path = _path(_plainness(strength), places, offsets, (reach_px, bow_px, stay))
     found, plain = _beside(strength, path - offsets[0])
     points = straight[0] + places[:, None] * along + (path + found)[:, None] * outward
     good = plain > 0.15
@@ -118,21 +123,26 @@ def _steps(light: Array) -> Array:
 def _plainness(strength: Array) -> Array:
     """0-1: a step that is a ridge along the side and stands out from its own line across."""
     higher = np.maximum(np.pad(strength, ((0, 0), (1, 0)))[:, :-1], np.pad(strength, ((0, 0), (0, 1)))[:, 1:])
-    usual = np.median(strength, axis=1, keepdims=True) + 0.25 * np.median(strength) + 1e-5
+    usual = _usual(strength)[:, None]
     ridge = np.where(strength >= higher, strength, 0.0)
     plain = np.clip((ridge - 1.5 * usual) / (ridge + 3 * usual), 0, 1).astype(np.float32)
     return np.asarray(np.maximum(plain, 0.7 * cv2.dilate(plain, np.ones((1, 3)))))
 
 
-def _path(plain: Array, places: Points, offsets: Points, reach: float, bow: float) -> Points:
+def _usual(strength: Array) -> Array:
+    """What strength is nothing special on each line across ``(t,)``; two steps side by side still stand out from it."""
+    rank = int(0.35 * strength.shape[1])
+    return np.asarray(np.partition(strength, rank, axis=1)[:, rank] + 0.25 * np.median(strength) + 1e-5)
+
+
+def _path(plain: Array, places: Points, offsets: Points, limits: tuple[float, float, float]) -> Points:
     """Offset of the plainest smooth path at each place ``(t,)``."""
+    reach, bow, stay = limits
     count = min(len(places), 96)
     rows = np.array_split(np.arange(len(places)), count)
     binned = np.stack([plain[part].mean(axis=0) for part in rows])
     u = np.array([2 * places[part].mean() - 1 for part in rows])
-    shifts = np.arange(-reach, reach + 0.1)
-    turns = np.arange(-reach, reach + 0.1)
-    bows = np.linspace(-bow, bow, 2 * int(np.ceil(bow)) + 1)
+    shifts, turns, bows = (np.linspace(-most, most, 2 * int(np.ceil(most)) + 1) for most in (reach, reach, bow))
     turn, bent = (m.ravel() for m in np.meshgrid(turns, bows, indexing="ij"))
     shape = turn[:, None] * u + bent[:, None] * (1 - u * u)  # (forms, bins)
     best, answer = -1.0, (0.0, 0.0, 0.0)
@@ -141,7 +151,7 @@ def _path(plain: Array, places: Points, offsets: Points, reach: float, bow: floa
         index = np.rint(shift + shape - offsets[0]).astype(int)
         inside = (index >= 0) & (index < len(offsets))
         score = (binned[everywhere, index.clip(0, len(offsets) - 1)] * inside).mean(axis=1)
-        score -= 0.004 * (np.abs(shift) + np.abs(turn) + np.abs(bent)) / max(reach, 1.0)
+        score -= stay * (np.abs(shift) + np.abs(turn) + 0.5 * np.abs(bent))
         first = int(score.argmax())
         if score[first] > best:
             best, answer = float(score[first]), (float(shift), float(turn[first]), float(bent[first]))
@@ -152,17 +162,19 @@ def _path(plain: Array, places: Points, offsets: Points, reach: float, bow: floa
 def _beside(strength: Array, path: Points) -> tuple[Points, Array]:
     """Each line's own step beside the path: its distance from the path ``(t,)`` px, and how plain it is (0-1)."""
     count, width = strength.shape
-    window = np.arange(-3, 4)
+    window = np.arange(-2, 3)
     index = (np.rint(path).astype(int)[:, None] + window).clip(1, width - 2)
     rows = np.arange(count)[:, None]
     near = strength[rows, index]
-    peak = index[np.arange(count), near.argmax(axis=1)]
+    # The flank of a stronger step outside the window is not this side's.
+    ridge = (near >= strength[rows, index - 1]) & (near >= strength[rows, index + 1])
+    peak = index[np.arange(count), np.where(ridge, near, -1.0).argmax(axis=1)]
     before, at, after = (strength[np.arange(count), peak + d] for d in (-1, 0, 1))
     curve = before - 2 * at + after
     with np.errstate(divide="ignore", invalid="ignore"):
         fine = np.where(curve < 0, 0.5 * (before - after) / curve, 0.0).clip(-0.5, 0.5)
     away = peak + fine - path
-    usual = np.median(strength, axis=1) + 0.25 * np.median(strength) + 1e-5
+    usual = _usual(strength)
     plain = np.clip((at - 1.5 * usual) / (at + 3 * usual), 0, 1)
     plain = np.where((curve < 0) & (np.abs(away) < _NEAR_PX), plain, 0.0)
     return np.asarray(away, dtype=np.float64), plain.astype(np.float32)

@@ -9,6 +9,13 @@ from numpy.typing import NDArray
 Map = NDArray[np.float32]
 Mask = NDArray[np.bool_]
 
+_SURELY = 0.3
+"""Steps, beside most of the uncertainty of the light, that an area must stand off by."""
+
+_APART = 0.7
+"""Steps that a passage must stand out from the one it lies in to be one of its own."""
+_RIM_MM = 3.0
+
 
 @dataclass(frozen=True)
 class ValueArea:
@@ -42,12 +49,13 @@ def find_areas(
     """
     relative = np.nan_to_num(difference - np.float32(overall))
     trusted_level = abs(overall) > max(0.25, uncertainty)
+    sure = max(tolerance, _SURELY + 0.7 * uncertainty)
     found = []
     for sign in (-1.0, 1.0):
         height = relative * np.float32(sign)
-        for region in _regions(height, tolerance, smallest_cm2 * 100 * px_per_mm**2):
+        for region in _regions(height, tolerance, smallest_cm2 * 100 * px_per_mm**2, px_per_mm):
             steps = _plateau(difference, region)
-            if trusted_level and sign * steps < tolerance:
+            if sign * (steps - overall) < sure or (trusted_level and sign * steps < tolerance):
                 continue
             found.append(_area(region, steps, px_per_mm))
     found.sort(key=lambda area: -abs(area.steps) * np.sqrt(area.area_cm2))
@@ -56,25 +64,50 @@ def find_areas(
     )
 
 
-def _regions(height: Map, tolerance: float, smallest_px: float) -> list[Mask]:
-    """Connected places higher than the tolerance, each grown or shrunk to half its own height."""
-    _, labels, stats, _ = cv2.connectedComponentsWithStats((height >= tolerance).astype(np.uint8), connectivity=4)
-    stats = np.asarray(stats).reshape(-1, 5)
-    taken = np.zeros(height.shape, bool)
-    regions = []
-    order = np.argsort(-stats[1:, cv2.CC_STAT_AREA]) + 1
-    for label in order:
-        if stats[label, cv2.CC_STAT_AREA] < 0.3 * smallest_px:
-            break
-        seed = labels == label
-        if taken[seed].mean() > 0.3:
-            continue
-        half = max(0.5 * _plateau(height, seed), 0.75 * tolerance)
-        region = _connected(height >= half, seed) & ~taken
-        if region.sum() >= smallest_px:
-            taken |= region
+def _regions(height: Map, tolerance: float, smallest_px: float, px_per_mm: float) -> list[Mask]:
+    """Passages higher than the tolerance, each measured at half its own height.
+
+    A passage that is off by much more than the one it lies in or touches is one of its own.
+    """
+    regions: list[Mask] = []
+    pending = _parts(height >= tolerance, 0.3 * smallest_px)
+    while pending:
+        seed = pending.pop()
+        plateau = _plateau(height, seed)
+        region = _connected(height >= max(0.5 * plateau, 0.75 * tolerance), seed)
+        for taken in regions:
+            region &= ~taken
+        level = _plateau(height, region)
+        for higher in _parts(_opened(region & (height >= level + _APART), px_per_mm), smallest_px):
+            inner = _connected(region & (height >= 0.5 * (level + _plateau(height, higher))), higher)
+            regions.append(inner)
+            region &= ~inner
+        if _opened(region, px_per_mm).sum() >= 0.7 * smallest_px and region.sum() >= smallest_px:
             regions.append(region)
+            pending += _parts(_opened(seed & ~region & ~_any(regions, seed), px_per_mm), 0.6 * smallest_px)
     return regions
+
+
+def _parts(mask: Mask, smallest_px: float) -> list[Mask]:
+    """Connected parts of at least that many pixels, the largest last."""
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=4)
+    area = np.asarray(stats).reshape(-1, 5)[:, cv2.CC_STAT_AREA]
+    large = [label for label in np.argsort(area) if label and area[label] >= smallest_px]
+    return [np.asarray(labels == label) for label in large]
+
+
+def _opened(mask: Mask, px_per_mm: float) -> Mask:
+    """Without rims narrower than twice ``_RIM_MM``: what blurring leaves round a strong passage is none itself."""
+    reach = max(1, round(_RIM_MM * px_per_mm))
+    around = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * reach + 1, 2 * reach + 1))
+    return np.asarray(cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, around) > 0)
+
+
+def _any(masks: list[Mask], like: Mask) -> Mask:
+    covered = np.zeros_like(like)
+    for mask in masks:
+        covered |= mask
+    return covered
 
 
 def _connected(mask: Mask, seed: Mask) -> Mask:

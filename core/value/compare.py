@@ -111,7 +111,7 @@ def _reduced(shape: tuple[int, ...], px_per_mm: float) -> tuple[int, int]:
 
 def _shrink(picture: Map, size: tuple[int, int]) -> Map:
     finite = np.asarray(picture, dtype=np.float32)
-    if not cv2.checkRange(finite):
+    if not cv2.checkRange(finite)[0]:
         finite = np.nan_to_num(finite)
     return np.asarray(cv2.resize(finite, size, interpolation=cv2.INTER_AREA), dtype=np.float32)
 
@@ -120,7 +120,7 @@ def _known(maps: tuple[Map, ...], withheld: Mask | None, size: tuple[int, int]) 
     """1 where every part of the reduced pixel can be judged, else 0."""
     bad = np.zeros(maps[0].shape, bool) if withheld is None else withheld
     for values in maps:
-        if not cv2.checkRange(values):
+        if not cv2.checkRange(values)[0]:
             bad = bad | ~np.isfinite(values)
     if not bad.any():
         return np.ones(size[::-1], np.float32)

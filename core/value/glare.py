@@ -13,12 +13,13 @@ import numpy as np
 from core.canvas.flat import Flat
 from core.colorimetry import LUMINANCE
 from core.value.light_fit import fit_light
-from core.value.light_grid import Map, Mask, coarse_view
+from core.value.light_grid import FULL, Map, Mask, coarse_view
 from core.value.light_grid import clipped as full_codes
 
 _PX_PER_MM = 2.0
 _WHITEST = 1.06
 """Reflectance that no paint reaches: titanium white reflects about 0.95; the rest is for the errors of the light."""
+_PEAK = 1.25
 _DARK_FOR_CLIPPED = 0.75
 _DRIFT_MM = 4.0
 """A white highlight may be painted this far from its place."""
@@ -56,16 +57,22 @@ def find_glare(canvas: Flat, reference: Flat, *, clipped: Mask | None = None) ->
     reflected = cv2.resize(canvas.linear, size, interpolation=cv2.INTER_AREA) / light @ weights
     wanted = cv2.resize(reference.linear, size, interpolation=cv2.INTER_AREA) @ weights
     full = cv2.resize(burnt.astype(np.float32), size, interpolation=cv2.INTER_AREA) > 0.3
+    blown = cv2.resize(_all_channels_full(canvas.linear), size, interpolation=cv2.INTER_AREA) > 0.5
     nearby = _most_near(wanted, _DRIFT_MM * per_mm)
     white_here = light @ weights
     over = full & (nearby * white_here > 1.1)
     core = (reflected > _WHITEST) | (full & (nearby * white_here < _DARK_FOR_CLIPPED))
-    core = _without_specks(core & ~over, _SMALLEST_MM2 * per_mm**2)
+    core = _peaked(core & ~over, (reflected > _PEAK) | blown, _SMALLEST_MM2 * per_mm**2)
     core = _reached_from(core, core | (reflected - nearby > _CLEARLY))
     glows = cv2.GaussianBlur(reflected - wanted, (0, 0), 0.8 * per_mm) > _SKIRT + _SKIRT_SHARE * wanted
     grown = _with_skirt(core, glows, per_mm)
     hidden = cv2.resize((grown | over).astype(np.uint8), shape[::-1], interpolation=cv2.INTER_NEAREST) > 0
     return Glare(hidden, float(grown.mean()), float((over & ~grown).mean()))
+
+
+def _all_channels_full(linear: Map) -> Map:
+    """1 where not one channel is short of the camera's end: the lamp's own light does that before white paint does."""
+    return np.asarray(cv2.inRange(linear, (FULL,) * 3, (np.inf,) * 3) / np.float32(255), dtype=np.float32)
 
 
 def _most_near(wanted: Map, radius_px: float) -> Map:
@@ -75,11 +82,13 @@ def _most_near(wanted: Map, radius_px: float) -> Map:
     return np.asarray(cv2.dilate(wanted, around), dtype=np.float32)
 
 
-def _without_specks(mask: Mask, smallest_px: float) -> Mask:
-    _, labels, stats, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=8)
-    large = np.asarray(stats).reshape(-1, 5)[:, cv2.CC_STAT_AREA] >= smallest_px
-    large[0] = False
-    return np.asarray(large[labels])
+def _peaked(spots: Mask, peaks: Mask, smallest_px: float) -> Mask:
+    """Spots that are large enough and hold a peak: a white passage read a little too light has none."""
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(spots.astype(np.uint8), connectivity=8)
+    kept = np.asarray(stats).reshape(-1, 5)[:, cv2.CC_STAT_AREA] >= smallest_px
+    kept &= np.bincount(labels[peaks], minlength=len(kept)) > 0
+    kept[0] = False
+    return np.asarray(kept[labels])
 
 
 def _reached_from(core: Mask, wider: Mask) -> Mask:

@@ -9,7 +9,7 @@ import numpy as np
 
 from core.canvas.flat import Flat
 from core.colorimetry import LUMINANCE
-from core.value.light_blank import PRIMED, BlankAnswer, blank_light, resized, with_blank
+from core.value.light_blank import LEVEL_BY_FIT, PRIMED, BlankAnswer, blank_light, resized, with_blank
 from core.value.light_fit import FittedLight, Pins, contrast_left, fit_light
 from core.value.light_grid import CoarseView, Floats, Map, Mask, coarse_view, value_per_log
 from core.value.light_known import Card, Margin, card_pins, known_cover, margin_pins, together
@@ -21,15 +21,13 @@ _FINE_STEPS = 0.045
 """What brush marks, noise and JPEG leave, nine places in ten, on a 1 mm grid."""
 _NINE_IN_TEN = 1.645
 _CARD_LOG = 0.02
+_LEAST_KNOWN, _GUESS_STEPS = 0.05, 2.0
 _WELL_EXPOSED, _WORTH_USING = 0.97, 0.4
 """Shares of a blank that are neither clipped nor black."""
 _FIELD = 75.0
 """Scatter understates the error of a field, the more so the larger it is (what is left is not noise but passages).
 Found on known truth: nine places in ten lie within 75 times the deviation to the power 1.5."""
 _TILT_NOISE, _TILT_TOLD = 0.015, 0.04
-LEVEL_BY_FIT = (
-    "The overall level was matched to the reference: a painting too dark or too light as a whole would not show."
-)
 
 
 @dataclass(frozen=True)
@@ -84,6 +82,8 @@ def correct_light(
             return _by_blank(view, with_blank(view, lit, reflectance=reflectance), pins, notes)
         notes = (*notes, "Most of the blank's photo is burnt out or too dark; it was not used. Expose it less.")
     fitted = fit_light(view, pins if len(pins.rows) else None)
+    if view.known.mean() < _LEAST_KNOWN:
+        notes = (*notes, "Too little of the canvas can be judged to take the light out; its values are a guess.")
     if len(pins.rows):
         return _answer(view, fitted.log, fitted, "card", _CARD_LOG, _LEVEL_BY_CARD, notes)
     return _answer(view, fitted.log, fitted, "fit", 0.0, LEVEL_BY_FIT, (*notes, LEVEL_BY_FIT))
@@ -121,6 +121,8 @@ def _answer(
     slope = value_per_log(view.reference @ LUMINANCE)
     tilt = contrast_left(view, fitted.left)
     constant = _FINE_STEPS**2 + (_NINE_IN_TEN * 2.0 * level_log) ** 2 + (5 * max(abs(tilt) - _TILT_NOISE, 0.0)) ** 2
+    if view.known.mean() < _LEAST_KNOWN:
+        constant += _GUESS_STEPS**2
     field_steps = fitted.deviation * slope
     typical = float(np.sqrt((field_steps**2).mean()))
     place_by_place = np.sqrt(constant + (_FIELD * field_steps * np.sqrt(typical)) ** 2)
@@ -129,8 +131,8 @@ def _answer(
         way = "stronger" if tilt > 0 else "weaker"
         notes = (
             *notes,
-            f"The canvas photo's contrast is {abs(tilt):.0%} {way} than the reference's. The painting's own contrast and "
-            "a camera's tone curve look the same here: keep the camera's effects off to tell them apart.",
+            f"The canvas photo's contrast is {abs(tilt):.0%} {way} than the reference's. The painting's own contrast "
+            "and a camera's tone curve look the same here: keep the camera's effects off to tell them apart.",
         )
     return LightCorrection(
         np.exp(-log).astype(np.float32), source, overall, place_by_place.astype(np.float32), say, notes

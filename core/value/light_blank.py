@@ -7,8 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.canvas.flat import Flat
+from core.colorimetry import LUMINANCE
 from core.value.light_fit import FittedLight, fit_light, legendre_terms
-from core.value.light_grid import CoarseView, Floats, Mask, cell_means, grid_shape, judged
+from core.value.light_grid import CoarseView, Floats, Mask, cell_means, grid_shape, judged, value_per_log
 
 PRIMED = (0.80, 0.95)
 """Reflectance of a primed canvas: acrylic gesso and oil grounds, common practice, no source."""
@@ -20,12 +21,24 @@ _TINT = 0.06
 _MISMATCH_STEPS = 0.6
 
 
+_ODD_STEPS, _ODD_SHARE = 0.4, 0.003
+_ABRUPT = 0.1
+"""Natural logarithm by which a cell of the blank stands out from those two cells round it."""
+
+
 @dataclass(frozen=True)
 class BlankLight:
-    """``log``: ``(h, w, 3)`` natural logarithm of the light times the blank's reflectance. ``usable``: share 0-1."""
+    """``log``: ``(h, w, 3)`` natural logarithm of the light times the blank's reflectance, filled in everywhere;
+    ``raw`` the same as measured, where ``known`` ``(h, w)``."""
 
     log: Floats
-    usable: float
+    raw: Floats
+    known: Mask
+
+    @property
+    def usable(self) -> float:
+        """Share that is neither clipped nor black, 0-1."""
+        return float(self.known.mean())
 
 
 @dataclass(frozen=True)
@@ -50,11 +63,14 @@ def blank_light(blank: Flat, *, guess: Floats | None = None) -> BlankLight:
     shape = grid_shape(blank, CELLS)
     mean, share = cell_means(blank.linear, judged(blank, None), shape)
     known = (share > 0.3) & (mean.min(axis=2) > 1e-3)
-    log = np.log(np.maximum(mean, 1e-4))
-    base = np.zeros_like(log) if guess is None else resized(guess, shape)
+    return _filled(np.log(np.maximum(mean, 1e-4)), known, guess)
+
+
+def _filled(raw: Floats, known: Mask, guess: Floats | None) -> BlankLight:
+    base = np.zeros_like(raw) if guess is None else resized(guess, known.shape)
     degree = 4 if guess is None else 1
-    smooth = np.stack([_smoothed(log[..., k] - base[..., k], known, degree) for k in range(3)], axis=-1)
-    return BlankLight(base + smooth, float(known.mean()))
+    smooth = np.stack([_smoothed(raw[..., k] - base[..., k], known, degree) for k in range(3)], axis=-1)
+    return BlankLight(base + smooth, raw, known)
 
 
 def _smoothed(log: Floats, known: Mask, degree: int) -> Floats:
@@ -78,24 +94,63 @@ def with_blank(view: CoarseView, lit: BlankLight, *, reflectance: tuple[float, f
     is not white), and the level is the reference's. Where it says that the *shape* of the light is another, the
     blank is corrected by a smooth field, and ``agrees`` is False.
     """
-    under = resized(lit.log, view.shape)
-    evened = replace(view, canvas=view.canvas / np.exp(under))
+    lit, notes = _confirmed(view, lit)
+    evened = _evened(view, lit)
     level = fit_light(evened, degree=0, colour_degree=0)
     shape = fit_light(evened, degree=3, colour_degree=1)
     spread = _spread(shape.log[..., 1] - level.log[..., 1])
     if spread > _MISMATCH_STEPS:
-        note = (
-            "The blank was not photographed in the same light or from the same place as the canvas; the reference "
-            "was used to make up for it. Photograph the blank again without moving lamp or camera."
-        )
-        return BlankAnswer(lit.log + resized(shape.log, lit.log.shape[:2]), 0.05, False, _LEVEL_OF_FIT, (note,), shape)
+        log = lit.log + resized(shape.log, lit.known.shape)
+        return BlankAnswer(log, 0.05, False, LEVEL_BY_FIT, (*notes, _OTHER_LIGHT), shape)
     constant = level.log.reshape(-1, 3).mean(axis=0)
-    chosen, deviation, say, notes = _level(constant, reflectance)
-    return BlankAnswer(lit.log + chosen, float(np.hypot(deviation, spread / 20)), True, say, notes, level)
+    chosen, deviation, say, more = _level(constant, reflectance)
+    return BlankAnswer(lit.log + chosen, float(np.hypot(deviation, spread / 20)), True, say, (*notes, *more), level)
 
 
-_LEVEL_OF_FIT = (
+def _evened(view: CoarseView, lit: BlankLight) -> CoarseView:
+    return replace(view, canvas=view.canvas / np.exp(resized(lit.log, view.shape)))
+
+
+def _confirmed(view: CoarseView, lit: BlankLight) -> tuple[BlankLight, tuple[str, ...]]:
+    """The blank without what the canvas photo does not bear out: an abrupt change there, and none in the light here.
+
+    So a shadow that falls on both is kept, and a strip of wall that a moved camera let in is not: dividing by the
+    blank then puts its jump, turned about, into the canvas.
+    """
+    level = fit_light(_evened(view, lit), degree=0, colour_degree=0)
+    size = view.shape[::-1]
+    strength = cv2.resize(np.log(np.exp(lit.log) @ LUMINANCE), size, interpolation=cv2.INTER_AREA)
+    jump = _against_surround(strength)
+    left_jump = _against_surround(level.left / value_per_log(view.reference @ LUMINANCE))
+    number, parts = cv2.connectedComponents((np.abs(jump) > _ABRUPT).astype(np.uint8), connectivity=8)
+    judged_jump = np.where(view.known, jump, 0.0).ravel()
+    power = np.bincount(parts.ravel(), judged_jump**2, number)
+    unlike = -np.bincount(parts.ravel(), judged_jump * left_jump.ravel(), number) > 0.5 * power
+    unlike[0] = False
+    wrong = view.known & (np.abs(level.left) > _ODD_STEPS)
+    _, passages = cv2.connectedComponents(wrong.astype(np.uint8), connectivity=4)
+    odd = wrong & np.isin(passages, np.unique(passages[wrong & unlike[parts]]))
+    if odd.mean() < _ODD_SHARE:
+        return lit, ()
+    spread = cv2.dilate(odd.astype(np.uint8), np.ones((3, 3), np.uint8))
+    gone = cv2.resize(spread, lit.known.shape[::-1], interpolation=cv2.INTER_NEAREST) > 0
+    return _filled(lit.raw, lit.known & ~gone, None), (_OTHER_VIEW,)
+
+
+def _against_surround(field: Floats) -> Floats:
+    return np.asarray(field - cv2.GaussianBlur(field, (0, 0), 2.0, borderType=cv2.BORDER_REPLICATE))
+
+
+LEVEL_BY_FIT = (
     "The overall level was matched to the reference: a painting too dark or too light as a whole would not show."
+)
+_OTHER_LIGHT = (
+    "The blank was not photographed in the same light or from the same place as the canvas; the reference was used to "
+    "make up for it. Photograph the blank again without moving lamp or camera."
+)
+_OTHER_VIEW = (
+    "Part of the blank's photo does not fit the canvas photo (another view, or something lay in front); the light "
+    "there was filled in from around it."
 )
 
 
@@ -111,7 +166,7 @@ def _level(constant: Floats, reflectance: tuple[float, float]) -> tuple[Floats, 
             "The blank's photo was exposed differently from the canvas photo, or its ground is not white; the level "
             "was matched to the reference."
         )
-        return green + tint, 0.05, _LEVEL_OF_FIT, (note,)
+        return green + tint, 0.05, LEVEL_BY_FIT, (note,)
     inside = float(np.clip(green, low, high))
     if beyond > 0.04:
         way = "lighter" if green > inside else "darker"

@@ -77,6 +77,6 @@ def steps_picture(steps: Steps) -> NDArray[np.uint8]:
 
 
 def _step_of(picture: NDArray[np.float32], count: int) -> NDArray[np.uint8]:
-    if not cv2.checkRange(picture):
+    if not cv2.checkRange(picture)[0]:
         raise ValueError("the values hold places that are not numbers; fill or crop them first")
     return np.asarray(np.clip(picture * np.float32(count / 10.0), 0, count - 1), dtype=np.uint8)

@@ -1,9 +1,13 @@
 """The start page, the page of a new painting, and what the machine remembers."""
 
 import json
+import logging
+import sys
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QStandardPaths
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.crop import Crop
@@ -12,8 +16,10 @@ from app.machine import MOST_RECENT, Machine
 from app.new_painting import NewPainting
 from app.picture import Picture
 from app.size_fields import SizeFields
+from app.window import MainWindow, run
 from app.work import Worker
 from core.errors import PainterError
+from core.painting import Painting
 from core.size import MM_PER_INCH, Size
 from tests.app.window_case import Easel, drop, make_easel, make_painting, reference_photo
 
@@ -279,6 +285,55 @@ def test_a_painting_that_was_moved_away_is_said_and_can_be_forgotten(easel: Ease
     easel.window.start._forget()
     assert listed.count() == 0
     assert (tmp_path / "elsewhere").is_dir()
+
+
+def test_demo_painting_is_made_once_and_then_opened(easel: Easel, monkeypatch: pytest.MonkeyPatch) -> None:
+    made: list[Path] = []
+
+    def make(folder: Path) -> Painting:
+        made.append(folder)
+        return Painting.create(folder, "Enamel jug", Size(400, 300), reference_photo(easel.folder))
+
+    monkeypatch.setattr("core.demo.make_demo_painting", make)
+    for _ in range(2):
+        easel.window.start.demo_button.click()
+        assert easel.desk.studio.painting.title == "Enamel jug"
+        easel.press("close")
+    assert len(made) == 1
+    assert not made[0].exists()
+
+
+# The whole program.
+
+
+def test_run_opens_what_is_named_and_gives_the_exit_code(
+    qapp: QApplication, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    seen: list[str] = []
+
+    def used_for_a_moment(_app: object) -> int:
+        (window,) = [w for w in QApplication.topLevelWidgets() if isinstance(w, MainWindow) and w.isVisible()]
+        seen.append(window.windowTitle())
+        sys.excepthook(ValueError, ValueError("unforeseen"), None)
+        seen.append(window.strip.sentence)
+        window.close()
+        window.deleteLater()
+        return 7
+
+    monkeypatch.setattr(QStandardPaths, "writableLocation", lambda _place: str(tmp_path / "settings"))
+    monkeypatch.setattr(QApplication, "exec", used_for_a_moment)
+    before = sys.excepthook
+    handlers = list(logging.getLogger("easelside").handlers)
+    try:
+        assert run([str(make_painting(tmp_path))]) == 7
+    finally:
+        for handler in set(logging.getLogger("easelside").handlers) - set(handlers):
+            logging.getLogger("easelside").removeHandler(handler)
+            handler.close()
+    assert sys.excepthook is before
+    assert seen[0].startswith("Cat – 20 × 15 cm")
+    assert "What was saved is safe" in seen[1]
+    assert "unforeseen" in (tmp_path / "settings" / "easelside.log").read_text()
 
 
 # What the machine remembers.

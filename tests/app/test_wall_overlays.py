@@ -5,8 +5,8 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen
 from pytestqt.qtbot import QtBot
 
 from app import look
@@ -98,6 +98,29 @@ def test_a_weight_in_millimetres_grows_with_the_zoom(weight_mm: float, zoom: flo
     ink = (255 - look.INK.green()) / 255
     rim = 3.0 * (255 - look.PAPER.green()) / 255
     assert darkness == pytest.approx(wide * ink + rim, abs=0.35)
+
+
+@pytest.mark.parametrize("weight_px", [1.0, 2.0, 4.0, 9.0, 24.0])
+def test_pieces_look_as_the_curve_itself(weight_px: float) -> None:
+    """Against QPainter's own stroke of the cubic curves: no gap, no tooth, no course of its own."""
+
+    def paint(painter: QPainter) -> None:
+        painter.fillRect(0, 0, WIDE, HIGH, QColor(GROUND, GROUND, GROUND))
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        path = QPainterPath()
+        for line in drawing().lines:
+            points = [placed().point(*point) for point in line.points]
+            path.moveTo(points[0])
+            for i in range(1, len(points), 3):
+                path.cubicTo(*points[i : i + 3])
+        for ink, width in ((look.PAPER, weight_px + 3.0), (look.INK, weight_px)):
+            painter.setPen(QPen(ink, width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin))
+            painter.drawPath(path)
+
+    own, true = laid(replace(BARE, weight_px=weight_px), placed()), image_codes(painted(WIDE, HIGH, 1.0, paint))
+    inked = (true != GROUND).sum()
+    assert (np.abs(own - true) > 100).sum() < 0.01 * inked
+    assert abs(own.astype(float).sum() - true.sum()) / inked < 2.0
 
 
 def test_landmarks_are_rings_and_named_when_close() -> None:

@@ -2,51 +2,38 @@
 
 from dataclasses import replace
 
+import cv2
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
-from PySide6.QtGui import QWheelEvent
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app import look
-from app.wall import Acetate, Hanging, Legend, Mapping, Sight, WallView
+from app.picture import Picture
+from app.wall import Hanging, Legend, Mapping, Sight, WallView
 from app.wall.pane import Pane
 from core.size import Size
 
-from .wall_support import FLAT, PX_PER_MM, SIZE, codes, drawing, hanging, hover, marked, plain
+from .wall_support import (
+    FLAT,
+    PX_PER_MM,
+    SIZE,
+    codes,
+    hanging,
+    hover,
+    leave,
+    marked,
+    mm_under,
+    panes,
+    plain,
+    wall_of_two,
+)
 
 
 @pytest.fixture
 def wall(qtbot: QtBot) -> WallView:
-    made = WallView(SIZE)
-    qtbot.addWidget(made)
-    made.resize(1200, 700)
-    made.hang([hanging("Reference", plain(200)), hanging("Canvas photo", plain(60))])
-    made.show()
-    qtbot.waitExposed(made)
-    return made
-
-
-def panes(wall: WallView) -> list[Pane]:
-    return [sheet.parentWidget() for sheet in wall.sheets]  # type: ignore[misc]
-
-
-def wheel(wall: WallView, which: int, at: QPointF, notches: float) -> None:
-    sheet = wall.sheets[which]
-    delta = QPoint(0, round(120 * notches))
-    event = QWheelEvent(
-        at, QPointF(sheet.mapToGlobal(at.toPoint())), QPoint(), delta, Qt.MouseButton.NoButton,
-        Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False,
-    )  # fmt: skip
-    QApplication.sendEvent(sheet, event)
-
-
-def mm_under(wall: WallView, which: int, at: QPointF) -> tuple[float, float]:
-    mm = panes(wall)[which].sheet.placed().mm_at(at)
-    assert mm is not None
-    return mm
+    return wall_of_two(qtbot)
 
 
 def test_the_whole_canvas_is_shown_and_stays_so_when_resized(wall: WallView) -> None:
@@ -89,133 +76,6 @@ def test_a_small_window_still_works(wall: WallView) -> None:
     wall.grab()
 
 
-def test_the_wheel_zooms_about_the_pointer_in_every_hanging(wall: WallView) -> None:
-    at = QPointF(180, 240)
-    before, zoom = mm_under(wall, 0, at), wall.sight.zoom
-    wheel(wall, 0, at, 1)
-    assert wall.sight.zoom == pytest.approx(zoom * 1.25)
-    assert mm_under(wall, 0, at) == pytest.approx(before, abs=1e-6)
-    assert mm_under(wall, 1, at) == pytest.approx(before, abs=1e-6)
-    assert not wall.is_fitted
-    wheel(wall, 1, at, -1)
-    assert wall.sight.zoom == pytest.approx(zoom)
-
-
-def test_zoom_stops_at_an_eighth_of_fit_and_at_thirty_two_pixels_a_pixel(wall: WallView) -> None:
-    fit = wall.sight.zoom
-    for _ in range(40):
-        wall.zoom_by(1 / 1.5)
-    assert wall.sight.zoom == pytest.approx(fit / 8)
-    for _ in range(60):
-        wall.zoom_by(1.5)
-    assert wall.sight.zoom == pytest.approx(32 * PX_PER_MM)
-
-
-def test_dragging_moves_all_pictures(wall: WallView) -> None:
-    wall.zoom_by(4)
-    sheet = wall.sheets[1]
-    before = mm_under(wall, 0, QPointF(200, 200))
-    QTest.mousePress(sheet, Qt.MouseButton.LeftButton, pos=QPoint(100, 100))
-    QTest.mouseMove(sheet, QPoint(130, 110))
-    QTest.mouseMove(sheet, QPoint(160, 80))
-    QTest.mouseRelease(sheet, Qt.MouseButton.LeftButton, pos=QPoint(160, 80))
-    assert mm_under(wall, 0, QPointF(260, 180)) == pytest.approx(before, abs=1e-6)
-    assert mm_under(wall, 1, QPointF(260, 180)) == pytest.approx(before, abs=1e-6)
-
-
-def test_the_middle_button_drags_too_and_never_clicks(wall: WallView, qtbot: QtBot) -> None:
-    clicked = []
-    wall.clicked.connect(lambda *a: clicked.append(a))
-    wall.zoom_by(4)
-    before = wall.sight
-    sheet = wall.sheets[0]
-    QTest.mousePress(sheet, Qt.MouseButton.MiddleButton, pos=QPoint(100, 100))
-    QTest.mouseMove(sheet, QPoint(140, 100))
-    QTest.mouseRelease(sheet, Qt.MouseButton.MiddleButton, pos=QPoint(140, 100))
-    assert wall.sight.x_mm == pytest.approx(before.x_mm - 40 / before.zoom)
-    QTest.mouseClick(sheet, Qt.MouseButton.MiddleButton, pos=QPoint(100, 100))
-    assert clicked == []
-
-
-def test_a_click_tells_where_and_chooses(wall: WallView, qtbot: QtBot) -> None:
-    at = QPoint(220, 260)
-    wanted = mm_under(wall, 1, QPointF(at))
-    with qtbot.waitSignals([wall.clicked, wall.selected_changed]):
-        QTest.mouseClick(wall.sheets[1], Qt.MouseButton.LeftButton, pos=at)
-    assert wall.selected == 1
-    told = []
-    wall.clicked.connect(lambda *a: told.append(a))
-    QTest.mouseClick(wall.sheets[1], Qt.MouseButton.LeftButton, pos=at)
-    assert told == [(pytest.approx(wanted[0]), pytest.approx(wanted[1]), 1)]
-
-
-def test_double_click_shows_the_whole_canvas(wall: WallView) -> None:
-    fit = wall.sight
-    wall.zoom_by(6)
-    QTest.mouseDClick(wall.sheets[0], Qt.MouseButton.LeftButton, pos=QPoint(50, 50))
-    assert wall.sight == fit
-    assert wall.is_fitted
-
-
-def test_two_fingers_pinch_and_carry(wall: WallView) -> None:
-    device = QTest.createTouchDevice()
-    sheet = wall.sheets[0]
-    before, zoom = mm_under(wall, 0, QPointF(200, 200)), wall.sight.zoom
-    touch = QTest.touchEvent(sheet, device)
-    touch.press(0, QPoint(150, 200), sheet).press(1, QPoint(250, 200), sheet).commit()
-    QTest.touchEvent(sheet, device).move(0, QPoint(120, 230), sheet).move(1, QPoint(320, 230), sheet).commit()
-    QTest.touchEvent(sheet, device).release(0, QPoint(120, 230), sheet).release(1, QPoint(320, 230), sheet).commit()
-    assert wall.sight.zoom == pytest.approx(2 * zoom)
-    assert mm_under(wall, 0, QPointF(220, 230)) == pytest.approx(before, abs=1e-6)
-
-
-def test_one_finger_drags_and_a_double_tap_fits(wall: WallView) -> None:
-    fit = wall.sight
-    wall.zoom_by(4)
-    before = mm_under(wall, 1, QPointF(100, 200))
-    device, sheet = QTest.createTouchDevice(), wall.sheets[1]
-    QTest.touchEvent(sheet, device).press(0, QPoint(100, 200), sheet).commit()
-    QTest.touchEvent(sheet, device).move(0, QPoint(140, 170), sheet).commit()
-    QTest.touchEvent(sheet, device).release(0, QPoint(140, 170), sheet).commit()
-    assert mm_under(wall, 1, QPointF(140, 170)) == pytest.approx(before, abs=1e-6)
-    assert wall.sight.zoom == pytest.approx(4 * fit.zoom)
-    for _ in range(2):
-        QTest.touchEvent(sheet, device).press(0, QPoint(99, 99), sheet).commit()
-        QTest.touchEvent(sheet, device).release(0, QPoint(99, 99), sheet).commit()
-    assert wall.sight == fit
-    assert wall.selected == 1
-
-
-def test_keys_zoom_fit_and_move(wall: WallView, qtbot: QtBot) -> None:
-    fit = wall.sight
-    panes(wall)[0].setFocus()
-    QTest.keyClick(panes(wall)[0], Qt.Key.Key_Plus)
-    QTest.keyClick(panes(wall)[0], Qt.Key.Key_Plus)
-    assert wall.sight.zoom == pytest.approx(fit.zoom * 1.5**2)
-    QTest.keyClick(panes(wall)[0], Qt.Key.Key_Right)
-    assert wall.sight.x_mm == pytest.approx(200 + 60 / wall.sight.zoom)
-    QTest.keyClick(panes(wall)[0], Qt.Key.Key_Up)
-    assert wall.sight.y_mm == pytest.approx(150 - 60 / wall.sight.zoom)
-    QTest.keyClick(panes(wall)[0], Qt.Key.Key_Left, Qt.KeyboardModifier.ShiftModifier)
-    assert wall.sight.x_mm == pytest.approx(200 - 240 / wall.sight.zoom)
-    QTest.keyClick(panes(wall)[0], Qt.Key.Key_Minus)
-    assert wall.sight.zoom == pytest.approx(fit.zoom * 1.5)
-    QTest.keyClick(panes(wall)[0], Qt.Key.Key_0)
-    assert wall.sight == fit
-
-
-def test_tab_goes_from_hanging_to_hanging_and_chooses(wall: WallView, qtbot: QtBot) -> None:
-    wall.activateWindow()
-    panes(wall)[0].setFocus(Qt.FocusReason.TabFocusReason)
-    qtbot.waitUntil(panes(wall)[0].hasFocus)
-    with qtbot.waitSignal(wall.selected_changed) as changed:
-        QTest.keyClick(panes(wall)[0], Qt.Key.Key_Tab)
-    assert changed.args == [1]
-    assert panes(wall)[1].hasFocus()
-    ring = panes(wall)[1].grab().toImage().pixelColor(100, 1)
-    assert look.contrast(ring, look.SURROUND) >= 3.0
-
-
 def test_the_pointer_is_at_the_same_millimetre_everywhere(wall: WallView, qtbot: QtBot) -> None:
     before = [codes(sheet) for sheet in wall.sheets]
     at = QPointF(210, 300)
@@ -231,15 +91,9 @@ def test_the_pointer_is_at_the_same_millimetre_everywhere(wall: WallView, qtbot:
         middle = (changed.min(axis=0) + changed.max(axis=0)) / 2
         assert middle == pytest.approx((here.y(), here.x()), abs=1.5)
     with qtbot.waitSignal(wall.pointer_left):
-        QApplication.sendEvent(wall.sheets[0], _leave())
+        leave(wall.sheets[0])
     for before_codes, pane in zip(before, panes(wall), strict=True):
         np.testing.assert_array_equal(codes(pane.sheet), before_codes)
-
-
-def _leave() -> object:
-    from PySide6.QtCore import QEvent
-
-    return QEvent(QEvent.Type.Leave)
 
 
 def test_a_point_of_the_canvas_lies_where_its_picture_shows_it(wall: WallView) -> None:
@@ -250,65 +104,6 @@ def test_a_point_of_the_canvas_lies_where_its_picture_shows_it(wall: WallView) -
         white = np.argwhere(codes(sheet) > 200)
         at = sheet.placed().point(123, 77)
         assert (white.mean(axis=0) + 0.5) == pytest.approx((at.y(), at.x()), abs=0.75)
-
-
-def test_blink_swaps_pictures_and_moves_nothing(wall: WallView, qtbot: QtBot) -> None:
-    before = [codes(pane) for pane in panes(wall)]
-    places = [pane.geometry() for pane in panes(wall)]
-    layouts = []
-    for pane in panes(wall):
-        pane.sheet.resized.connect(lambda: layouts.append(1))
-    panes(wall)[0].setFocus()
-    QTest.keyPress(panes(wall)[0], Qt.Key.Key_B)
-    swapped = [codes(pane.sheet) for pane in panes(wall)]
-    titles = [pane.accessibleName() for pane in panes(wall)]
-    QTest.keyRelease(panes(wall)[0], Qt.Key.Key_B)
-    assert titles == ["Canvas photo", "Reference"]
-    middle = swapped[0].shape[0] // 2, swapped[0].shape[1] // 2
-    assert (swapped[0][middle], swapped[1][middle]) == (60, 200)
-    assert [pane.geometry() for pane in panes(wall)] == places
-    assert layouts == []
-    for pane, shot in zip(panes(wall), before, strict=True):
-        np.testing.assert_array_equal(codes(pane), shot)
-
-
-def test_blink_needs_two_and_ends_when_the_focus_goes(wall: WallView, qtbot: QtBot) -> None:
-    other = hanging("Only", plain(90))
-    panes(wall)[1].setFocus()
-    QTest.keyPress(panes(wall)[1], Qt.Key.Key_B)
-    assert panes(wall)[1].accessibleName() == "Reference"
-    wall.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-    wall.setFocus()
-    assert panes(wall)[1].accessibleName() == "Canvas photo"
-    wall.hang([other])
-    wall.blink(True)
-    assert panes(wall)[0].hanging is other
-
-
-def test_the_acetate_is_lifted_while_its_key_is_held(wall: WallView) -> None:
-    bare = codes(wall.sheets[0])
-    wall.set_overlays(0, [Acetate.of(drawing())])
-    covered = codes(wall.sheets[0])
-    assert (covered != bare).sum() > 500
-    panes(wall)[0].setFocus()
-    QTest.keyPress(panes(wall)[0], Qt.Key.Key_A)
-    np.testing.assert_array_equal(codes(wall.sheets[0]), bare)
-    QTest.keyRelease(panes(wall)[0], Qt.Key.Key_A)
-    np.testing.assert_array_equal(codes(wall.sheets[0]), covered)
-
-
-def test_keys_that_are_not_the_walls_travel_on(wall: WallView, qtbot: QtBot) -> None:
-    from PySide6.QtGui import QKeySequence, QShortcut
-
-    heard = []
-    for keys in ("G", "Ctrl+0"):
-        QShortcut(QKeySequence(keys), wall, lambda k=keys: heard.append(k))
-    wall.activateWindow()
-    panes(wall)[0].setFocus()
-    qtbot.waitUntil(panes(wall)[0].hasFocus)
-    QTest.keyClick(panes(wall)[0], Qt.Key.Key_G)
-    QTest.keyClick(panes(wall)[0], Qt.Key.Key_0, Qt.KeyboardModifier.ControlModifier)
-    assert heard == ["G", "Ctrl+0"]
 
 
 def test_going_to_a_place_comes_closer_and_rings_it(wall: WallView, qtbot: QtBot) -> None:
@@ -372,8 +167,6 @@ def test_at_most_three(wall: WallView) -> None:
 def test_a_photo_as_shot_shares_the_pointer(wall: WallView, qtbot: QtBot) -> None:
     """The photo holds a white square about (123, 77) mm, put there by OpenCV; the pointer over the square in the flat
     picture shows over it in the photo."""
-    import cv2
-
     codes_flat = np.full((1500, 2000), 120, np.uint8)
     codes_flat[375:395, 605:625] = 255
     onto = np.array([[300, 250], [2100, 180], [2200, 1600], [250, 1500]], np.float32)
@@ -381,8 +174,6 @@ def test_a_photo_as_shot_shares_the_pointer(wall: WallView, qtbot: QtBot) -> Non
     homography = cv2.getPerspectiveTransform(corners, onto)
     to_photo = homography @ np.array([[0.2, 0, 0.1], [0, 0.2, 0.1], [0, 0, 1]])
     photo = cv2.warpPerspective(codes_flat, to_photo, (2400, 1800))
-    from app.picture import Picture
-
     shot = Hanging("As shot", Picture.from_grey(photo), Mapping.as_shot(homography, SIZE))
     wall.hang([hanging("Reference", plain(120)), shot])
     wall.zoom_by(1.5)
@@ -393,7 +184,7 @@ def test_a_photo_as_shot_shares_the_pointer(wall: WallView, qtbot: QtBot) -> Non
     flat_sheet = panes(wall)[0].sheet
     hover(flat_sheet, flat_sheet.placed().point(123, 77))
     blank = codes(sheet)
-    QApplication.sendEvent(flat_sheet, _leave())
+    leave(flat_sheet)
     changed = np.argwhere(codes(sheet) != blank)
     assert ((changed.min(axis=0) + changed.max(axis=0)) / 2) == pytest.approx((at.y(), at.x()), abs=1.5)
 

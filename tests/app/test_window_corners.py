@@ -12,7 +12,7 @@ from app.corners import CornerPage
 from app.work import Worker
 from core.canvas.locate import CanvasFix
 from core.errors import CanvasError
-from tests.app.window_case import CORNERS, Easel, canvas_shot, drop, make_easel, make_painting
+from tests.app.window_case import CORNERS, Easel, canvas_shot, drop, make_easel, make_painting, reference_photo
 
 FOUND = np.array(CORNERS) + 1.5
 
@@ -133,3 +133,25 @@ def test_reference_is_cropped_anew(easel: Easel) -> None:
     assert easel.desk.studio.painting.reference.crop is None
     easel.press("crop")
     assert crop_page.view.crop.width == pytest.approx(800)
+
+
+def test_another_photograph_becomes_the_reference(easel: Easel, tmp_path: Path) -> None:
+    other = tmp_path / "other"
+    other.mkdir()
+    easel.answers.photo = reference_photo(other, width=640, height=480)
+    easel.press("other_reference")
+    painting = easel.desk.studio.painting
+    kept = painting.photo_file(painting.reference.photo.id)
+    assert kept.read_bytes() == easel.answers.photo.read_bytes()
+    assert easel.desk.placing.picture is easel.desk.placing.crop.view
+    easel.press("close", "undo")
+    assert painting.reference.photo.name == "my cat.jpg"
+    assert painting.photo_file(painting.reference.photo.id).read_bytes() != kept.read_bytes()
+
+
+def test_a_reference_that_cannot_be_read_changes_nothing(easel: Easel, tmp_path: Path) -> None:
+    before = easel.desk.studio.painting.reference
+    easel.answers.photo = tmp_path / "gone.jpg"
+    easel.press("other_reference")
+    assert "gone.jpg" in easel.said
+    assert easel.desk.studio.painting.reference == before

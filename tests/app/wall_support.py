@@ -1,12 +1,14 @@
 """What the tests of the wall share: small pictures, a drawing, and how to read a frame."""
 
 import numpy as np
-from PySide6.QtCore import QPointF
+from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtGui import QColor, QImage, QMouseEvent
 from PySide6.QtWidgets import QApplication, QWidget
+from pytestqt.qtbot import QtBot
 
 from app.picture import Picture
-from app.wall import Hanging, Mapping
+from app.wall import Hanging, Mapping, WallView
+from app.wall.pane import Pane
 from core.drawing.drawing import Drawing, Landmark, Line
 from core.size import Size
 
@@ -57,9 +59,33 @@ def colour_at(widget: QWidget, at: QPointF) -> QColor:
 
 def hover(widget: QWidget, at: QPointF) -> None:
     """Move the mouse over a widget without a button, as the windowing system would tell it."""
-    from PySide6.QtCore import QEvent, Qt
-
     glob = QPointF(widget.mapToGlobal(at.toPoint()))
     none = Qt.MouseButton.NoButton
     move = QMouseEvent(QEvent.Type.MouseMove, at, glob, none, none, Qt.KeyboardModifier.NoModifier)
     QApplication.sendEvent(widget, move)
+
+
+def panes(wall: WallView) -> list[Pane]:
+    return [sheet.parentWidget() for sheet in wall.sheets]  # type: ignore[misc]
+
+
+def mm_under(wall: WallView, which: int, at: QPointF) -> tuple[float, float]:
+    mm = panes(wall)[which].sheet.placed().mm_at(at)
+    assert mm is not None
+    return mm
+
+
+def wall_of_two(qtbot: QtBot) -> WallView:
+    """Two plain grey pictures, 200 and 60, hung in a window of 1200 × 700."""
+    made = WallView(SIZE)
+    qtbot.addWidget(made)
+    made.resize(1200, 700)
+    made.hang([hanging("Reference", plain(200)), hanging("Canvas photo", plain(60))])
+    made.show()
+    qtbot.waitExposed(made)
+    return made
+
+
+def leave(widget: QWidget) -> None:
+    """The mouse goes elsewhere."""
+    QApplication.sendEvent(widget, QEvent(QEvent.Type.Leave))

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
-from pytest_benchmark.fixture import BenchmarkFixture
 from PySide6.QtWidgets import QApplication
+from pytest_benchmark.fixture import BenchmarkFixture
 
 from app.dialogs import real_dialogs
 from app.machine import Machine

@@ -224,6 +224,22 @@ def test_acetate_strength(benchmark: BenchmarkFixture, fitted: WallView, referen
 
 
 @FRAME
+def test_wide_lines(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float) -> None:
+    """The heaviest weight, where the lines are too wide for quick pieces."""
+    before = fitted.hangings[0]
+    acetate = before.overlays[0]
+    assert isinstance(acetate, Acetate)
+    weights = cycle(np.linspace(3.5, 4.5, 9).tolist())
+
+    def step() -> None:
+        fitted.set_overlays(0, [replace(acetate, weight_mm=next(weights))])
+        repaint(fitted)
+
+    assert measure(benchmark, "acetate, lines of 4 mm", step, reference_ms) <= FRAME_MS
+    fitted.rehang(0, before)
+
+
+@FRAME
 def test_pointer(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float) -> None:
     places = cycle([QPointF(300 + 9 * i, 400 + 5 * i) for i in range(30)])
     sheet, none = fitted.sheets[0], Qt.MouseButton.NoButton

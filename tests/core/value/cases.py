@@ -14,7 +14,15 @@ from core.canvas.flat import Flat
 from core.colorimetry import LUMINANCE, decode_srgb, munsell_value
 from core.size import Size
 from tests.studio import references
-from tests.studio.camera import Camera, photograph, photograph_blank, stand_before, straighten
+from tests.studio.camera import (
+    Camera,
+    light_on_canvas,
+    photograph,
+    photograph_blank,
+    replace_pixels,
+    stand_before,
+    straighten,
+)
 from tests.studio.displacement import Displacement, random_displacement
 from tests.studio.painter import Painted, ValueFault, grid_mm, paint
 
@@ -119,12 +127,12 @@ def random_faults(recipe: Recipe) -> tuple[ValueFault, ...]:
     return tuple(faults)
 
 
-def make(recipe: Recipe, cache: Path | None = None) -> Case:
-    """The case, painted and photographed now, or read from ``cache``."""
+def make(recipe: Recipe, cache: Path | None = None, *, px_per_mm: float = PX_PER_MM) -> Case:
+    """The case, painted and photographed now, or read from ``cache``; coarser pictures are made more quickly."""
     size = Size(*recipe.size_mm)
     faults = random_faults(recipe) if recipe.faults is None else recipe.faults
     stored = None
-    if cache is not None:
+    if cache is not None and px_per_mm == PX_PER_MM:
         cache.mkdir(parents=True, exist_ok=True)
         stored = (
             cache / f"{recipe.reference}-{recipe.seed}-{hashlib.sha256(repr(recipe).encode()).hexdigest()[:16]}.npz"
@@ -134,11 +142,22 @@ def make(recipe: Recipe, cache: Path | None = None) -> Case:
         with np.load(stored) as kept:
             arrays = dict(kept)
     else:
-        arrays = _arrays(recipe, size, faults, camera)
+        arrays = _arrays(recipe, size, faults, camera, px_per_mm)
         if stored is not None:
             np.savez(stored, allow_pickle=False, **arrays)
-    flats = {k: Flat(_LINEAR[arrays[k]], PX_PER_MM, size) for k in ("canvas", "blank")}
-    flats |= {k: Flat(arrays[k].astype(np.float32), PX_PER_MM, size) for k in ("reference", "moved")}
+    return _case(recipe, size, camera, faults, arrays, px_per_mm)
+
+
+def _case(
+    recipe: Recipe,
+    size: Size,
+    camera: Camera,
+    faults: tuple[ValueFault, ...],
+    arrays: dict[str, NDArray[np.generic]],
+    px_per_mm: float,
+) -> Case:
+    flats = {k: Flat(_LINEAR[arrays[k]], px_per_mm, size) for k in ("canvas", "blank")}
+    flats |= {k: Flat(arrays[k].astype(np.float32), px_per_mm, size) for k in ("reference", "moved")}
     return Case(
         recipe.reference, size, camera, faults, flats["reference"], flats["moved"], flats["canvas"], flats["blank"],
         arrays["true_value"], arrays["true_fault"], arrays["glare_light"],
@@ -173,34 +192,72 @@ def _camera(recipe: Recipe, size: Size) -> Camera:
 
 
 def _arrays(
-    recipe: Recipe, size: Size, faults: tuple[ValueFault, ...], camera: Camera
+    recipe: Recipe, size: Size, faults: tuple[ValueFault, ...], camera: Camera, px_per_mm: float
 ) -> dict[str, NDArray[np.generic]]:
+    linear, drift, painted = _painting(recipe, size, faults, px_per_mm=1.25 * px_per_mm)
+    blank_camera = replace(camera, exposure=camera.exposure * recipe.blank_exposure)
+    blank = photograph_blank(painted, blank_camera, reflectance=recipe.blank_reflectance)
+    return _truth(recipe, linear, drift, painted, camera, px_per_mm) | {
+        "canvas": laid_flat(photograph(painted, camera).jpeg(), camera, size, px_per_mm),
+        "blank": laid_flat(blank.jpeg(), camera, size, px_per_mm),
+    }
+
+
+def make_square_on(recipe: Recipe, *, px_per_mm: float = 2.0) -> Case:
+    """The case as if the lens had looked squarely at exactly the canvas: quick, for what needs no optics."""
+    size = Size(*recipe.size_mm)
+    faults = random_faults(recipe) if recipe.faults is None else recipe.faults
+    width, height = round(size.width_mm * px_per_mm), round(size.height_mm * px_per_mm)
+    corners = ((0.0, 0.0), (width - 1.0, 0.0), (width - 1.0, height - 1.0), (0.0, height - 1.0))
+    camera = replace(_camera(recipe, size), corners=corners, width=width, height=height, blur_px=0.5)
+    linear, drift, painted = _painting(recipe, size, faults, px_per_mm=px_per_mm)
+    arrays = _truth(recipe, linear, drift, painted, camera, px_per_mm)
+    primed = np.full_like(painted.linear, recipe.blank_reflectance)
+    brighter = replace(camera, exposure=camera.exposure * recipe.blank_exposure, glare=())
+    arrays["canvas"] = _square_on(painted.linear, painted, camera)
+    arrays["blank"] = _square_on(primed, painted, brighter)
+    return _case(recipe, size, camera, faults, arrays, px_per_mm)
+
+
+def _square_on(face: Picture, painted: Painted, camera: Camera) -> NDArray[np.uint8]:
+    x, y = grid_mm(painted.size, painted.px_per_mm)
+    scene = face * light_on_canvas(painted, camera, x.astype(np.float32), y.astype(np.float32))[..., None]
+    scene = scene + _glare_light(camera, x, y)[..., None].astype(np.float32)
+    shot = replace_pixels(scene, camera, np.random.default_rng(camera.seed))
+    return np.asarray(Image.open(io.BytesIO(shot.jpeg())).convert("RGB"))
+
+
+def _painting(
+    recipe: Recipe, size: Size, faults: tuple[ValueFault, ...], *, px_per_mm: float
+) -> tuple[Picture, Displacement, Painted]:
     rng = np.random.default_rng(recipe.seed)
     linear = references.linear(references.pixels(recipe.reference, size, width=2400 if size.aspect >= 1 else 1800))
     drift = random_displacement(size, rng, largest_mm=recipe.largest_mm)
-    painted = paint(linear, drift, faults=faults, brushwork=recipe.brushwork, seed=recipe.seed)
-    if recipe.painted_too:
-        painted = _painted_too(painted, recipe.painted_too)
-    shape = (round(size.width_mm * PX_PER_MM), round(size.height_mm * PX_PER_MM))
-    reference = cv2.resize(linear, shape, interpolation=cv2.INTER_AREA)
+    painted = paint(linear, drift, faults=faults, brushwork=recipe.brushwork, seed=recipe.seed, px_per_mm=px_per_mm)
+    return linear, drift, _painted_too(painted, recipe.painted_too) if recipe.painted_too else painted
+
+
+def _truth(
+    recipe: Recipe, linear: Picture, drift: Displacement, painted: Painted, camera: Camera, px_per_mm: float
+) -> dict[str, NDArray[np.generic]]:
+    size = painted.size
+    shape = (round(size.width_mm * px_per_mm), round(size.height_mm * px_per_mm))
     exact = paint(linear, drift, brushwork="none", px_per_mm=1.0).meant
-    x, y = grid_mm(size, 1.0)
+    meant = cv2.resize(painted.meant, exact.shape[1::-1], interpolation=cv2.INTER_AREA)
+    return {
+        "reference": cv2.resize(linear, shape, interpolation=cv2.INTER_AREA).astype(np.float16),
+        "moved": _moved(linear, drift, recipe, shape, px_per_mm).astype(np.float16),
+        "true_value": painted.true_value(),
+        "true_fault": munsell_value(meant @ LUMINANCE) - munsell_value(exact @ LUMINANCE),
+        "glare_light": _glare_light(camera, *grid_mm(size, 1.0)),
+    }
+
+
+def _glare_light(camera: Camera, x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.float64]:
     glare = np.zeros(x.shape)
     for gx, gy, radius in camera.glare:
         glare += 1.6 * np.exp(-((((x - gx) ** 2 + (y - gy) ** 2) / (2 * radius**2)) ** 2))
-    blank_camera = replace(camera, exposure=camera.exposure * recipe.blank_exposure)
-    meant = cv2.resize(painted.meant, exact.shape[1::-1], interpolation=cv2.INTER_AREA)
-    return {
-        "reference": reference.astype(np.float16),
-        "moved": _moved(linear, drift, recipe, shape).astype(np.float16),
-        "canvas": laid_flat(photograph(painted, camera).jpeg(), camera, size),
-        "blank": laid_flat(
-            photograph_blank(painted, blank_camera, reflectance=recipe.blank_reflectance).jpeg(), camera, size
-        ),
-        "true_value": painted.true_value(),
-        "true_fault": munsell_value(meant @ LUMINANCE) - munsell_value(exact @ LUMINANCE),
-        "glare_light": glare,
-    }
+    return glare
 
 
 def _painted_too(painted: Painted, steps: float) -> Painted:
@@ -211,21 +268,21 @@ def _painted_too(painted: Painted, steps: float) -> Painted:
     return replace(painted, linear=(painted.linear * gain[..., None]).astype(np.float32))
 
 
-def _moved(linear: Picture, drift: Displacement, recipe: Recipe, shape: tuple[int, int]) -> Picture:
+def _moved(linear: Picture, drift: Displacement, recipe: Recipe, shape: tuple[int, int], px_per_mm: float) -> Picture:
     """The reference moved to where the painting has it, as a measured drift would: a little wrong."""
     if recipe.left_over_mm:
         wrong = random_displacement(
             drift.size, np.random.default_rng(recipe.seed + 7), largest_mm=recipe.left_over_mm, bumps=12
         )
         drift = replace(drift, bumps=drift.bumps + wrong.bumps)
-    moved = paint(linear, drift, brushwork="none", px_per_mm=PX_PER_MM).meant
+    moved = paint(linear, drift, brushwork="none", px_per_mm=px_per_mm).meant
     return cv2.resize(moved, shape, interpolation=cv2.INTER_AREA)
 
 
-def laid_flat(jpeg: bytes, camera: Camera, size: Size) -> NDArray[np.uint8]:
-    """The photo laid flat with its true corners and lens, as sRGB codes at ``PX_PER_MM``."""
+def laid_flat(jpeg: bytes, camera: Camera, size: Size, px_per_mm: float = PX_PER_MM) -> NDArray[np.uint8]:
+    """The photo laid flat with its true corners and lens, as sRGB codes."""
     pixels = np.asarray(Image.open(io.BytesIO(jpeg)).convert("RGB"))
-    x, y = grid_mm(size, PX_PER_MM)
+    x, y = grid_mm(size, px_per_mm)
     w, h = size.width_mm, size.height_mm
     face = np.array([[0, 0], [w, 0], [w, h], [0, h]], dtype=np.float32)
     corners = straighten(np.asarray(camera.corners, dtype=np.float64), camera).astype(np.float32)
