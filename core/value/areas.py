@@ -120,6 +120,8 @@ def _connected(mask: Mask, seed: Mask) -> Mask:
 
 def _plateau(height: Map, region: Mask) -> float:
     """Median height of the inner half of a region, where its soft rim no longer counts."""
+    if not region.any():
+        return 0.0
     depth = cv2.distanceTransform(region.astype(np.uint8), cv2.DIST_L2, 3)
     inner = region & (depth >= np.median(depth[region])) & np.isfinite(height)
     return float(np.median(height[inner])) if inner.any() else 0.0

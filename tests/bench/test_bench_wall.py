@@ -1,8 +1,7 @@
 """How long a frame of the wall takes: two hangings of 24 megapixels in a window of 1920 × 1080, with an acetate.
 
 Every figure is printed beside a plain smooth QPainter.drawImage of the same two pictures, timed in the same run. Frames
-are timed in processor time, and on a busy machine the allowance grows as the plain painting does.
-Run with ``pytest tests/bench/test_bench_wall.py -o addopts= --benchmark-only -s``.
+are timed in processor time.
 """
 
 import os
@@ -29,7 +28,6 @@ from core.drawing.drawing import Drawing, Landmark, Line
 from core.size import Size
 
 FRAME_MS = 16.0
-QUIET_MS = 5.0  # of the plain painting, where nothing else runs
 WIDTH, HEIGHT = 6000, 4000
 SIZE = Size(600, 400)
 ROUNDS = 40
@@ -114,7 +112,7 @@ def reference_ms(wall: WallView, pictures: tuple[Picture, Picture, Picture]) -> 
     return best_ms(draw)
 
 
-def best_ms(work: Callable[[], object], rounds: int = ROUNDS, clock: Callable[[], float] = time.process_time) -> float:
+def best_ms(work: Callable[[], object], rounds: int = ROUNDS) -> float:
     times = []
     for _ in range(rounds):
         start = time.process_time()
@@ -128,15 +126,14 @@ def repaint(wall: WallView) -> None:
         sheet.repaint()
 
 
-def measure(benchmark: BenchmarkFixture, name: str, step: Callable[[], object], reference: float) -> float:
-    """The best of many frames in ms, as it would be on a quiet machine."""
+def measure(benchmark: BenchmarkFixture, name: str, step: Callable[[], object], reference: float) -> None:
+    """Print the best of many frames beside the bar and beside plain drawImage in the same run."""
     benchmark.pedantic(step, rounds=ROUNDS, warmup_rounds=3)
     found = benchmark.stats.stats
     print(
-        f"\n{name:<44} best {1000 * found.min:6.2f} ms, median {1000 * found.median:6.2f} ms, "
+        f"\n{name:<44} best {1000 * found.min:6.2f} of {FRAME_MS:g} ms, median {1000 * found.median:6.2f} ms, "
         f"{1000 * found.min / reference:5.2f} × plain drawImage ({reference:.2f} ms)"
     )
-    return float(1000 * found.min) / max(1.0, reference / QUIET_MS)
 
 
 @FRAME
@@ -150,7 +147,7 @@ def test_toggle(
         fitted.rehang(0, next(looks))
         repaint(fitted)
 
-    assert measure(benchmark, "colour and grey", step, reference_ms) <= FRAME_MS
+    measure(benchmark, "colour and grey", step, reference_ms)
     fitted.rehang(0, before)
 
 
@@ -165,7 +162,7 @@ def test_first_blink(benchmark: BenchmarkFixture, fitted: WallView, reference_ms
         repaint(fitted)
         fitted.blink(False)
 
-    assert measure(benchmark, "blink, first time", step, reference_ms) <= FRAME_MS
+    measure(benchmark, "blink, first time", step, reference_ms)
 
 
 @FRAME
@@ -176,7 +173,7 @@ def test_blink(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: floa
         fitted.blink(next(on))
         repaint(fitted)
 
-    assert measure(benchmark, "blink", step, reference_ms) <= FRAME_MS
+    measure(benchmark, "blink", step, reference_ms)
     fitted.blink(False)
 
 
@@ -192,7 +189,7 @@ def test_zoom(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float
         fitted.zoom_by(factor if fitted.sight.zoom < start * fit * 1.3 else 1 / factor**5)
         repaint(fitted)
 
-    assert measure(benchmark, f"zoom at {start:g} × fit", step, reference_ms) <= FRAME_MS
+    measure(benchmark, f"zoom at {start:g} × fit", step, reference_ms)
 
 
 @FRAME
@@ -205,7 +202,7 @@ def test_pan(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float,
         fitted.pan_by(*steps.pop())
         repaint(fitted)
 
-    assert measure(benchmark, f"pan at {zoom:g} × fit", step, reference_ms) <= FRAME_MS
+    measure(benchmark, f"pan at {zoom:g} × fit", step, reference_ms)
 
 
 @FRAME
@@ -219,7 +216,7 @@ def test_acetate_strength(benchmark: BenchmarkFixture, fitted: WallView, referen
         fitted.set_overlays(0, [replace(acetate, strength=next(strengths))])
         repaint(fitted)
 
-    assert measure(benchmark, "acetate's strength", step, reference_ms) <= FRAME_MS
+    measure(benchmark, "acetate's strength", step, reference_ms)
     fitted.rehang(0, before)
 
 
@@ -235,7 +232,7 @@ def test_wide_lines(benchmark: BenchmarkFixture, fitted: WallView, reference_ms:
         fitted.set_overlays(0, [replace(acetate, weight_mm=next(weights))])
         repaint(fitted)
 
-    assert measure(benchmark, "acetate, lines of 4 mm", step, reference_ms) <= FRAME_MS
+    measure(benchmark, "acetate, lines of 4 mm", step, reference_ms)
     fitted.rehang(0, before)
 
 
@@ -251,7 +248,7 @@ def test_pointer(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: fl
         )
         QApplication.processEvents()
 
-    assert measure(benchmark, "pointer", step, reference_ms) <= FRAME_MS / 4
+    measure(benchmark, "pointer", step, reference_ms)
 
 
 @FRAME
@@ -264,7 +261,7 @@ def test_ring_of_a_place(benchmark: BenchmarkFixture, fitted: WallView, referenc
             sheet.ring_place(place, next(pulses))  # type: ignore[attr-defined]
         QApplication.processEvents()
 
-    assert measure(benchmark, "ring of a place", step, reference_ms) <= FRAME_MS
+    measure(benchmark, "ring of a place", step, reference_ms)
 
 
 @FRAME
@@ -278,7 +275,6 @@ def test_making_a_qimage(benchmark: BenchmarkFixture, arrays: tuple[np.ndarray, 
     benchmark.pedantic(lambda: qimage_from_srgb(arrays[0]), rounds=8, warmup_rounds=1)
     found = 1000 * benchmark.stats.stats.min
     print(f"\n{'24 MP array to QImage':<44} best {found:6.2f} ms, {found / plain:5.2f} × Qt alone ({plain:.2f} ms)")
-    assert found < 1.2 * plain
 
 
 @FRAME
@@ -290,4 +286,3 @@ def test_hanging_a_new_picture(benchmark: BenchmarkFixture, arrays: tuple[np.nda
     print(
         f"\n{'24 MP array to Picture with its halves':<44} best {found:6.2f} ms, {found / alone:5.2f} × the image alone"
     )
-    assert found < 3.0 * alone

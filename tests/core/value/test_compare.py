@@ -90,7 +90,7 @@ def test_brush_marks_and_weave_do_not_count() -> None:
     rng = np.random.default_rng(4)
     marks = cv2.GaussianBlur(rng.normal(size=reference.shape).astype(np.float32), (0, 0), 2.0)
     comparison = compared(reference, reference + 0.6 * marks / marks.std())
-    assert np.abs(comparison.difference).mean() < 0.12
+    assert np.abs(comparison.difference).mean() < 0.13  # of 0.48
     assert comparison.areas == ()
 
 

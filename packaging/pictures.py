@@ -1,0 +1,64 @@
+"""Makes the README's pictures from the running program: ``.venv-dev/bin/python packaging/pictures.py``.
+
+The demo painting is opened, its last sitting is found, laid flat and checked, and the window is grabbed as it stands.
+"""
+
+import os
+import tempfile
+from pathlib import Path
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from PySide6.QtWidgets import QApplication
+
+from app import look
+from app.dialogs import real_dialogs
+from app.machine import Machine
+from app.window import MainWindow
+from app.work import Worker
+from core.canvas.locate import locate_canvas
+from core.demo import make_demo_painting
+from core.painting import Painting
+from core.photo import load_photo
+
+FOLDER = Path(__file__).resolve().parent.parent / "docs"
+WIDTH, HEIGHT = 1366, 768
+
+
+def main() -> None:
+    FOLDER.mkdir(exist_ok=True)
+    application = QApplication([])
+    look.apply_look(application)
+    with tempfile.TemporaryDirectory() as made:
+        folder = Path(made) / "Enamel jug and quinces"
+        with make_demo_painting(folder) as painting:
+            _place_corners(painting)
+        window = MainWindow(Worker(synchronous=True), real_dialogs(), Machine(Path(made) / "machine"))
+        window.resize(WIDTH, HEIGHT)
+        window.show()
+        window.open_painting(folder)
+        _grab(window, "reference", [])
+        _grab(window, "to-mend", ["two", "canvas", "check", "acetate", "question_mend"])
+        _grab(window, "value", ["difference", "question_value"])
+        _grab(window, "steps", ["three", "steps"])
+        window.close()
+
+
+def _place_corners(painting: Painting) -> None:
+    for photo in painting.canvas_photos():
+        fix = locate_canvas(load_photo(painting.photo_file(photo.photo.id)), painting.size)
+        painting.set_corners(photo.id, fix.corners_px, found_by="outline", lens_k1=fix.k1)
+
+
+def _grab(window: MainWindow, name: str, actions: list[str]) -> None:
+    for action in actions:
+        window.actions_by_name[action].trigger()
+        QApplication.processEvents()
+    for _ in range(3):
+        QApplication.processEvents()
+    window.grab().save(str(FOLDER / f"{name}.png"))
+    print(FOLDER / f"{name}.png")
+
+
+if __name__ == "__main__":
+    main()
