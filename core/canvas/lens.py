@@ -14,7 +14,7 @@ __all__ = ["LARGEST_K1", "PRIOR_K1", "LensFit", "bend", "fit_k1", "straighten"]
 
 @dataclass(frozen=True)
 class LensFit:
-    """``k1`` and its standard deviation ``sigma``. With nothing to tell, 0 ± 0.06."""
+    """``k1`` and its standard deviation ``sigma``. With nothing to tell, 0 ± 0.05."""
 
     k1: float
     sigma: float
@@ -24,7 +24,7 @@ def fit_k1(edge_points: Sequence[ArrayLike], width: int, height: int) -> LensFit
     """The lens from the straightness of the canvas's own edges (plumb lines), one k1 for all.
 
     ``edge_points``: one ``(n, 2)`` array of photo px for each edge, in order along it; outliers are borne. The answer
-    leans to 0 as the edges say less: the prior is 0 ± 0.06. After Brown 1971 and Devernay & Faugeras 2001, Machine
+    leans to 0 as the edges say less: the prior is 0 ± 0.05. After Brown 1971 and Devernay & Faugeras 2001, Machine
     Vision and Applications 13, 14-24.
     """
     sides = [np.asarray(points, dtype=np.float64).reshape(-1, 2) for points in edge_points]

@@ -1,16 +1,25 @@
 """Where the canvas lies in a photo, and how surely: the one call that everything downstream uses."""
 
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from core.canvas.canvas_map import CanvasMap, grid_mm
 from core.canvas.corners import checked_corners
-from core.canvas.lay_flat import supported_px_per_mm
+from core.canvas.given import lens_of, trace_given
+from core.canvas.likeness import Reference
+from core.canvas.outline import NOT_FOUND, Outline, find_outline
+from core.canvas.uncertainty import BY_HAND_PX, uncertainty_of_corners, uncertainty_of_lines
 from core.errors import CanvasError
 from core.photo import Photo
 from core.size import Size
+
+REFUSED_BELOW = 0.3
+"""An outline less likely than this is not worth offering."""
+CERTAIN_FROM = 0.7
+_WHERE = {"top": "at the top", "right": "on the right", "bottom": "at the bottom", "left": "on the left"}
 
 
 @dataclass(frozen=True)
@@ -31,10 +40,72 @@ class CanvasFix:
     notes: tuple[str, ...] = field(default=())
 
 
-def locate_canvas(photo: Photo, size: Size, *, corners_px: ArrayLike | None = None, reference: Any = None) -> CanvasFix:
-    """Find the canvas, or take the corners as given."""
-    if corners_px is None:
-        raise CanvasError("No canvas was found in this photo. Place its four corners by hand.")
-    corners = checked_corners(corners_px, photo.width, photo.height)
-    supported = supported_px_per_mm(corners, size, 0.0, photo.width, photo.height)
-    return CanvasFix(corners, "given", 0.0, supported, 2.0 / supported, 1.0)
+def locate_canvas(
+    photo: Photo, size: Size, *, corners_px: ArrayLike | None = None, reference: Reference | None = None
+) -> CanvasFix:
+    """Find the canvas, or take the corners as given and only read the lens from the edges between them.
+
+    ``corners_px``: ``(4, 2)`` photo px, TL TR BR BL; kept as they are. ``reference``: see
+    :func:`core.canvas.outline.find_outline`. Raises CanvasError with a sentence when the canvas cannot be found, runs
+    out of the photo, or the corners cannot be a canvas.
+    """
+    if corners_px is not None:
+        return _given(photo, size, checked_corners(corners_px, photo.width, photo.height))
+    outline = find_outline(photo, size=size, reference=reference)
+    if outline.cropped:
+        sides = " and ".join(_WHERE[side] for side in outline.cropped)
+        raise CanvasError(
+            f"The canvas runs out of the photo {sides}. Photograph it with a little of its surround showing on every "
+            "side, or place its four corners by hand."
+        )
+    if outline.confidence < REFUSED_BELOW or outline.lines is None:
+        raise CanvasError(NOT_FOUND)
+    canvas = CanvasMap(outline.corners_px, size, photo.width, photo.height, outline.k1)
+    return CanvasFix(
+        corners_px=outline.corners_px,
+        found_by="outline",
+        k1=outline.k1,
+        px_per_mm=_supported(canvas),
+        uncertainty_mm=uncertainty_of_lines(canvas, outline.lines),
+        confidence=outline.confidence,
+        notes=_notes(outline),
+    )
+
+
+def _given(photo: Photo, size: Size, corners: NDArray[np.float64]) -> CanvasFix:
+    sides = trace_given(photo, corners)
+    lens = lens_of(sides)
+    canvas = CanvasMap(corners, size, photo.width, photo.height, lens.k1)
+    each, notes = np.full(4, BY_HAND_PX), ()
+    if sides is not None:
+        # Where the canvas's own edges are plain they say how well the hand has done.
+        away = np.linalg.norm(corners - sides.corners_px, axis=1) / np.sqrt(2)
+        each = np.hypot(away, sides.uncertainty_px)
+    else:
+        notes = (
+            "The canvas's edges are too faint to tell the lens from: it was taken to draw straight lines straight.",
+        )
+    return CanvasFix(
+        corners_px=corners,
+        found_by="given",
+        k1=lens.k1,
+        px_per_mm=_supported(canvas),
+        uncertainty_mm=uncertainty_of_corners(canvas, each, k1_sigma=lens.sigma),
+        confidence=1.0,
+        notes=notes,
+    )
+
+
+def _supported(canvas: CanvasMap) -> float:
+    return float(canvas.scales(grid_mm(canvas.size)).min())
+
+
+def _notes(outline: Outline) -> tuple[str, ...]:
+    notes = []
+    if outline.confidence < CERTAIN_FROM:
+        notes.append(
+            "The canvas's outline was found, but not with certainty: look at its corners before trusting the rest."
+        )
+    if outline.turned:
+        notes.append("The canvas is seen turned in this photo; its top left corner was told from the reference.")
+    return tuple(notes)

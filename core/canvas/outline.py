@@ -16,10 +16,11 @@ from core.canvas.certainty import Signs, certainty
 from core.canvas.edge_picture import EdgePicture, Points, edge_picture, segments
 from core.canvas.likeness import Reference, likeness, small_reference
 from core.canvas.lines import straightened
-from core.canvas.plumb_lines import StraightLines, corner_shifts, fit_lines, meeting_corners
+from core.canvas.plumb_lines import StraightLines, corner_shifts
 from core.canvas.quads import Quads, propose, shape_misfit, together
 from core.canvas.sides import Settled, settle
-from core.canvas.trace import Sampler, Side, photo_sampler, picture_sampler, trace_side
+from core.canvas.trace import Sampler, photo_sampler, picture_sampler
+from core.canvas.tracing import traced
 from core.errors import CanvasError
 from core.photo import Photo
 from core.size import Size
@@ -32,7 +33,6 @@ NOT_FOUND = (
 _CANDIDATES = 3
 _DIFFERENT = 0.06
 """Outlines whose corners are all within this share of the picture are tried once."""
-_FEWEST_POINTS = 12
 
 
 @dataclass(frozen=True)
@@ -132,12 +132,12 @@ def _settled(
 ) -> _Candidate | None:
     """A proposal traced, settled among parallel edges, and traced again; None when its sides cannot be traced."""
     size = (edges.width, edges.height)
-    first = _traced(sample, corners, k1, cropped, size, reach_px=5.0, bow_px=3.0)
+    first = traced(sample, corners, k1, cropped, size, reach_px=5.0, bow_px=3.0)
     if first is None:
         return None
     corners, lines, _ = first
     settled = settle(edges, corners, lines.k1, aspect, cropped)
-    second = _traced(sample, settled.corners, lines.k1, cropped, size, reach_px=1.5, bow_px=1.5, stay=0.1)
+    second = traced(sample, settled.corners, lines.k1, cropped, size, reach_px=1.5, bow_px=1.5, stay=0.1)
     if second is None:
         return None
     corners, lines, _ = second
@@ -149,51 +149,18 @@ def _settled(
     return _Candidate(corners, lines.k1, settled, cropped, misfit, float(share), alike, turned)
 
 
-def _traced(
-    sample: Sampler,
-    corners: Points,
-    k1: float,
-    cropped: NDArray[np.bool_],
-    size: tuple[int, int],
-    *,
-    reach_px: float,
-    bow_px: float,
-    stay: float = 0.001,
-    step_px: float = 2.0,
-) -> tuple[Points, StraightLines, list[Side]] | None:
-    """Trace the sides from rough corners and let them meet; None when too little edge is there."""
-    width, height = size
-    sides = [
-        _border(corners, i) if cropped[i] else trace_side(
-            sample, corners[[i, (i + 1) % 4]], k1=k1, width=width, height=height, reach_px=reach_px, bow_px=bow_px,
-            stay=stay, step_px=step_px,
-        ) for i in range(4)
-    ]  # fmt: skip
-    if min(len(side.points) for side in sides) < _FEWEST_POINTS:
-        return None
-    lines = fit_lines([side.points for side in sides], width, height, start=k1, bent=~cropped)
-    return meeting_corners(lines, width, height), lines, sides
-
-
-def _border(corners: Points, side: int) -> Side:
-    """A side that runs out of the photo: points along the straight border, which no lens has bent."""
-    along = np.linspace(0, 1, 24)[:, None]
-    points = corners[side] * (1 - along) + corners[(side + 1) % 4] * along
-    return Side(points, np.zeros(24, np.float32), 0.0)
-
-
 def _placed(photo: Photo, edges: EdgePicture, best: _Candidate, ahead: float, aspect: float | None) -> Outline:
     """The winner traced in the full photo."""
     sample, size = photo_sampler(photo), (photo.width, photo.height)
     scale = float(edges.photo_px.max())
     corners, k1 = edges.to_photo(best.corners), best.k1
     for reach, bow, stay in ((1.2 * scale + 1, 1.0 * scale, 0.05 / scale), (3.0, 1.0, 0.02)):
-        traced = _traced(
+        found = traced(
             sample, corners, k1, best.cropped, size, reach_px=reach, bow_px=bow, stay=stay, step_px=max(2.0, scale)
         )
-        if traced is None:
+        if found is None:
             raise CanvasError(NOT_FOUND)
-        corners, lines, sides = traced
+        corners, lines, sides = found
         k1 = lines.k1
     shifts, _ = corner_shifts(lines, *size)
     cropped = tuple(name for name, out in zip(SIDES, best.cropped, strict=True) if out)

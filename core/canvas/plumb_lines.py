@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from core.canvas.distortion import LARGEST_K1, bend, straighten
 
-PRIOR_K1 = 0.06
-"""Spread of k1 over the cameras painters use (phones correct their lenses; kit zooms reach -0.08): from memory."""
+PRIOR_K1 = 0.05
+"""Spread of k1 over the cameras painters use (phones correct theirs; kit zooms reach -0.08): from memory."""
 _TUKEY = 4.0
 
 

@@ -78,9 +78,8 @@ def _smoothed(log: Floats, known: Mask, degree: int) -> Floats:
     if not known.any():
         return np.zeros_like(log)
     terms, _ = legendre_terms(log.shape, degree)
-    inside = known.ravel()
-    weights, *_ = np.linalg.lstsq(terms[inside], log.ravel()[inside], rcond=1e-6)
-    field = (terms @ weights).reshape(log.shape)
+    weights, *_ = np.linalg.lstsq(terms[known], log[known], rcond=1e-6)
+    field = terms @ weights
     calm = cv2.medianBlur(np.where(known, log - field, 0.0).astype(np.float32), 3)
     weight = cv2.GaussianBlur(known.astype(np.float32), (0, 0), 0.8)
     blurred = cv2.GaussianBlur(calm * known, (0, 0), 0.8) / np.maximum(weight, 1e-3)

@@ -172,8 +172,8 @@ def main(count: int, first: int, cache: Path) -> None:
         size, centre, steps = (np.abs(v) for v in (score.size_off, score.centre_off_mm, score.steps_off))
         print(
             f"{source}: found {score.found} of {score.faults} ({score.found / max(score.faults, 1):.0%}), "
-            f"{score.false / len(rows):.2f} false a picture; size within 30 %: {(size <= 0.3).mean():.0%}, centre within "
-            f"10 mm: {(centre <= 10).mean():.0%}, steps within 0.3: {(steps <= 0.3).mean():.0%} "
+            f"{score.false / len(rows):.2f} false a picture; size within 30 %: {(size <= 0.3).mean():.0%}, "
+            f"centre within 10 mm: {(centre <= 10).mean():.0%}, steps within 0.3: {(steps <= 0.3).mean():.0%} "
             f"(mean {np.mean(score.size_off):+.2f}, {centre.mean():.1f} mm, {np.mean(score.steps_off):+.2f})"
         )
 
