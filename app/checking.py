@@ -113,6 +113,9 @@ class Checking(QObject):
             return
         self._just_made = False
         view = studio.view
+        if view.canvas_photo is not None and not view.shows_canvas:
+            view = view.hang_canvas_photo(view.canvas_photo)  # what was found is about the canvas
+            studio.change_view(view)
         if self._difference_wanted and checked.difference is not None and view.chosen.look is not Look.DIFFERENCE:
             studio.change_view(view.toggle_look(Look.DIFFERENCE))
         self._difference_wanted = False

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 from app import look
 from app.findings import FAIR, SURE
 from app.picture import Picture
-from app.prints import Source
+from app.prints import Sheet, Source
 from app.questions.parts import button, text
 from app.wall.corner_placer import CornerPlacer
 from app.work import Progress, Worker
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from core.canvas.locate import CanvasFix
     from core.photo import Photo
 
+_FINE_MM = 0.1
 FIND, FIX = "find the canvas", "straighten the lens"
 _BY_HAND = (
     "Drag each corner onto the canvas’s corner; the glass shows it closely. "
@@ -56,6 +57,7 @@ class CornerPage(QWidget):
         self._size: Size | None = None
         self._canvas_photo = 0
         self._offer: CanvasFix | None = None
+        self._reference: Sheet | None = None
         self.says = text(role="")
         self.placer = CornerPlacer()
         self.placer.corners_changed.connect(self._moved)
@@ -77,8 +79,14 @@ class CornerPage(QWidget):
         column.addWidget(self.placer, 1)
         column.addLayout(foot)
 
-    def show_photo(self, canvas_photo: int, photo: "Photo", picture: Picture, source: Source) -> None:
-        """Begin: with the corners there are, or by looking for the outline."""
+    def show_photo(
+        self, canvas_photo: int, photo: "Photo", picture: Picture, source: Source, reference: Sheet | None = None
+    ) -> None:
+        """Begin: with the corners there are, or by looking for the outline.
+
+        ``reference``, laid flat, tells which of several outlines is the canvas, and which way up it stands.
+        """
+        self._reference = reference
         self._canvas_photo, self._photo, self._size = canvas_photo, photo, source.size
         self._offer = None
         self.placer.set_photo(picture, source.corners)
@@ -106,7 +114,9 @@ class CornerPage(QWidget):
             return
         self._offer = None
         self._tell(f"Looking for the canvas’s outline… {_BY_HAND}", "Use these corners")
-        self._worker.run(FIND, partial(_locate, photo, size, None), self._offer_outline, self._not_found)
+        self._worker.run(
+            FIND, partial(_find_outline, photo, size, self._reference), self._offer_outline, self._not_found
+        )
 
     def _offer_outline(self, fix: "CanvasFix") -> None:
         if self._photo is None:
@@ -134,7 +144,7 @@ class CornerPage(QWidget):
             self.accepted.emit(Placed(self._canvas_photo, corners, "outline", float(offer.k1)))
             return
         done: Callable[[CanvasFix], None] = partial(self._straightened, self._canvas_photo, corners)
-        self._worker.run(FIX, partial(_locate, photo, size, corners), done, self.said.emit)
+        self._worker.run(FIX, partial(_straighten, photo, size, corners), done, self.said.emit)
 
     def _straightened(self, canvas_photo: int, corners: NDArray[np.float64], fix: "CanvasFix") -> None:
         self.accepted.emit(Placed(canvas_photo, corners, "given", float(fix.k1)))
@@ -144,13 +154,23 @@ class CornerPage(QWidget):
         self.accept.setText(label)
 
 
-def _locate(photo: "Photo", size: Size, corners: NDArray[np.float64] | None, progress: Progress) -> "CanvasFix":
+def _find_outline(photo: "Photo", size: Size, reference: Sheet | None, progress: Progress) -> "CanvasFix":
+    from core.canvas.locate import locate_canvas
+    from core.tone import linear_of_codes
+
+    progress(say="Looking for the canvas")
+    light = None if reference is None else linear_of_codes(reference.codes, reference.curve)
+    return locate_canvas(photo, size, reference=light)
+
+
+def _straighten(photo: "Photo", size: Size, corners: NDArray[np.float64], progress: Progress) -> "CanvasFix":
     from core.canvas.locate import locate_canvas
 
-    progress(say="Looking for the canvas" if corners is None else "Straightening the lens")
+    progress(say="Straightening the lens")
     return locate_canvas(photo, size, corners_px=corners)
 
 
 def _how_sure(fix: "CanvasFix") -> str:
     word = "sure" if fix.confidence >= SURE else "fairly sure" if fix.confidence >= FAIR else "not sure"
-    return f"{word} ({fix.confidence:.0%}), good to about {fix.uncertainty_mm:.1f} mm on the canvas"
+    close = "within 0.1 mm" if fix.uncertainty_mm <= _FINE_MM else f"about {fix.uncertainty_mm:.1f} mm"
+    return f"{word} ({fix.confidence:.0%}), good to {close} on the canvas"

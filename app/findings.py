@@ -78,12 +78,15 @@ class Mend:
 
 @dataclass(frozen=True)
 class Findings:
-    """One check, in words. ``whole``: the sentence about the drawing as a whole, empty when it sits well."""
+    """One check, in words.
+
+    ``whole``: the sentence about the drawing as a whole, empty when it sits well, None when that could not be told.
+    """
 
     size: Size
     made_at: datetime | None = None
     is_current: bool = True
-    whole: str = ""
+    whole: str | None = None
     landmarks: tuple[Landmark, ...] = ()
     areas: tuple[Area, ...] = ()
     mend: tuple[Mend, ...] = ()
@@ -91,6 +94,15 @@ class Findings:
     value_uncertainty: float | None = None
     canvas_uncertainty_mm: float | None = None
     certainty: tuple[str, ...] = field(default=())
+
+    @property
+    def told_landmarks(self) -> tuple[Landmark, ...]:
+        """Those that could be measured, the furthest strayed first."""
+        return tuple(mark for mark in self.landmarks if mark.is_told)
+
+    @property
+    def untold_landmarks(self) -> tuple[Landmark, ...]:
+        return tuple(mark for mark in self.landmarks if not mark.is_told)
 
     @property
     def within(self) -> str:
@@ -139,7 +151,7 @@ def _read(
         size=size,
         made_at=made_at,
         is_current=is_current,
-        whole=words.whole_drawing((shift[0], shift[1]), whole["turn_deg"], whole["scale"], size) if known else "",
+        whole=words.whole_drawing((shift[0], shift[1]), whole["turn_deg"], whole["scale"], size) if known else None,
         landmarks=_landmarks(drawing["landmarks"]),
         areas=_areas(value["areas"], size),
         mend=tuple(

@@ -125,18 +125,18 @@ def difference_legend() -> Legend:
 
 
 def _short(low: float, high: float) -> str:
+    """How far a colour goes, as short as can be: the bound that is further from right."""
     if math.isnan(low):
-        return "withheld"
+        return "?"
     if low < 0 < high:
-        return "right"
+        return "0"
     if math.isinf(low):
         return f"< {_signed(high)}"
-    return f"> {_signed(low)}" if math.isinf(high) else f"{_signed(low)}…{_signed(high)}"
+    return f"> {_signed(low)}" if math.isinf(high) else _signed(high if high > 0 else low)
 
 
 def _signed(steps: float) -> str:
-    figure = "½" if abs(steps) == 0.5 else f"{abs(steps):g}"
-    return figure if steps > 0 else f"−{figure}"
+    return f"{steps:g}" if steps > 0 else f"−{abs(steps):g}"
 
 
 def _found(material: Material, checked: Checked, hung: Hung) -> list[Overlay]:
@@ -146,7 +146,7 @@ def _found(material: Material, checked: Checked, hung: Hung) -> list[Overlay]:
         areas = tuple(NumberedArea(str(n), (outline,)) for n, outline in checked.outlines.items())
         chosen = None if material.chosen_area is None else str(material.chosen_area)
         found.append(NumberedAreas(areas, chosen=chosen))
-    told = [mark for mark in checked.findings.landmarks if mark.is_told][:MOST_ARROWS]
+    told = checked.findings.told_landmarks[:MOST_ARROWS]
     if material.view.arrows and told and hung.look is not Look.DIFFERENCE:
         arrows = tuple(
             DriftArrow(

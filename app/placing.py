@@ -76,7 +76,9 @@ class Placing(QStackedWidget):
         if source is not None and self._studio.view.canvas_photo == canvas_photo:
             self._say("")
             self.setCurrentWidget(self.corners)
-            self.corners.show_photo(canvas_photo, photo, picture, source)
+            reference = self._studio.source(Subject.REFERENCE)
+            sheet = None if reference is None else self._studio.room.value(reference)
+            self.corners.show_photo(canvas_photo, photo, picture, source, sheet)
 
     def _show_crop(self, read: tuple[Picture, int, int]) -> None:
         source = self._studio.source(Subject.REFERENCE)
@@ -94,7 +96,7 @@ class Placing(QStackedWidget):
             self._say(str(trouble))
             return
         self.leave()
-        self._studio.change_view(replace(self._studio.view, as_shot=False))
+        self._studio.change_view(replace(self._studio.view, as_shot=False).hang_canvas_photo(placed.canvas_photo))
         self.placed.emit()
 
     def _cropped(self, corners: Corners) -> None:

@@ -224,6 +224,8 @@ class Studio(QObject):
             works = [photo for photo in photos if not photo.is_blank] or list(photos)
             if works:
                 self.view = replace(self.view, canvas_photo=works[-1].id)
+                if works[-1].corners is not None:
+                    self.view = self.view.hang_canvas_photo(works[-1].id)
             else:
                 self.view = self.view.without_canvas()
 

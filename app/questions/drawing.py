@@ -1,6 +1,6 @@
 """The drawing panel: the acetate, and how far the painted drawing has strayed from it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
@@ -34,8 +34,9 @@ class DrawingPanel(Panel):
         self.sheet = self._acetate(actions)
         self.whole = text()
         self.drift = self._drift()
+        self.untold = text(role="note")
         self.column.addLayout(row(self.about, self.bring, stretch=0))
-        for part in (self.notes, self.sheet, text("Drift", "subheading"), self.whole, self.drift):
+        for part in (self.notes, self.sheet, text("Drift", "subheading"), self.whole, self.drift, self.untold):
             self.column.addWidget(part)
         self.column.addStretch(1)
         studio.view_changed.connect(self.refresh)
@@ -70,9 +71,12 @@ class DrawingPanel(Panel):
         self.whole.setText(
             _whole(findings, has_landmarks=bool(self._studio.drawing and self._studio.drawing.landmarks))
         )
-        self._marks = findings.landmarks if findings is not None else ()
+        self._marks = findings.told_landmarks if findings is not None else ()
         self.landmark_lines.show_lines([Line(m.number, m.name, _drift_words(m)) for m in self._marks])
         self.drift.setVisible(bool(self._marks))
+        untold = findings.untold_landmarks if findings is not None else ()
+        self.untold.setText(_untold_words(untold))
+        self.untold.setVisible(bool(untold))
 
     def _acetate(self, actions: dict[str, QAction]) -> QWidget:
         sheet, column = _box()
@@ -143,6 +147,8 @@ def _whole(findings: Findings | None, *, has_landmarks: bool) -> str:
     """The whole drawing first; then what is local."""
     if findings is None:
         return "A check says how far the painted drawing has strayed, in mm on the canvas."
+    if findings.whole is None:
+        return "How the drawing sits as a whole could not be told."
     first = findings.whole or "As a whole the drawing sits well."
     if findings.landmarks or has_landmarks:
         return first
@@ -150,10 +156,13 @@ def _whole(findings: Findings | None, *, has_landmarks: bool) -> str:
 
 
 def _drift_words(mark: Landmark) -> str:
-    if not mark.is_told:
-        return "not measured: too little to hold on to"
     parts = [part for part in (mark.across, mark.down) if part != "in place"]
     return f"{', '.join(parts) if parts else 'in place'} · {mark.how_sure}"
+
+
+def _untold_words(marks: Sequence[Landmark]) -> str:
+    names = ", ".join(mark.name for mark in marks)
+    return f"Too little there to measure {'it' if len(marks) == 1 else 'them'} by: {names}."
 
 
 def _box() -> tuple[QWidget, QVBoxLayout]:

@@ -12,6 +12,7 @@ from app.studio import Reading, Studio
 from app.view import FEWEST_STEPS, MOST_STEPS, SQUINTS_MM, Subject
 from core import words
 
+_KEY = "Blue is too dark, ochre too light, by up to the figure in value steps. Dark grey (?) is withheld."
 _LARGE = 0.5
 """Differences from half a step are told (the tolerance of the check)."""
 
@@ -121,7 +122,7 @@ class ValuePanel(Panel):
 
     def _add_difference(self, actions: dict[str, QAction]) -> None:
         self.within = text()
-        self.key = text("Blue is too dark, ochre too light; the figures are value steps.", "note")
+        self.key = text(_KEY, "note")
         self.areas = Lines()
         self.areas.chosen.connect(self._go)
         self.numbers = QCheckBox("Number the areas on the wall")

@@ -76,7 +76,8 @@ def _given(photo: Photo, size: Size, corners: NDArray[np.float64]) -> CanvasFix:
     sides = trace_given(photo, corners)
     lens = lens_of(sides)
     canvas = CanvasMap(corners, size, photo.width, photo.height, lens.k1)
-    each, notes = np.full(4, BY_HAND_PX), ()
+    each: NDArray[np.float64] = np.full(4, BY_HAND_PX)
+    notes: tuple[str, ...] = ()
     if sides is not None:
         # Where the canvas's own edges are plain they say how well the hand has done.
         away = np.linalg.norm(corners - sides.corners_px, axis=1) / np.sqrt(2)

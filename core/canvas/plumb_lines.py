@@ -11,6 +11,9 @@ from core.canvas.distortion import LARGEST_K1, bend, straighten
 PRIOR_K1 = 0.05
 """Spread of k1 over the cameras painters use (phones correct theirs; kit zooms reach -0.08): from memory."""
 _TUKEY = 4.0
+_COMMON_PX = 0.08
+"""What the points of an edge have in common and their spread does not show (a shade along it, the sampling of the
+photo), at each end of a side; measured on simulated photos."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +80,9 @@ def fit_lines(
         k1=k1,
         sigma=float(stiff**-0.5),
         spread_px=spread,
-        covariance=np.array([f.inverse * s**2 / max(n, 1e-3) for f, s, n in zip(fits, spread, shrink, strict=True)]),
+        covariance=np.array(
+            [f.inverse * s**2 / max(n, 1e-3) + f.common for f, s, n in zip(fits, spread, shrink, strict=True)]
+        ),
         per_k1=np.array([[b.angle - a.angle, b.offset - a.offset] for a, b in zip(fits, moved, strict=True)]) / step,
     )
 
@@ -110,6 +115,8 @@ class _Line:
     residual: NDArray[np.float64]
     inverse: NDArray[np.float64]
     """Covariance of (angle, offset) for unit spread of independent points."""
+    common: NDArray[np.float64]
+    """Covariance of (angle, offset) that no number of points takes away."""
 
 
 def _line(points: NDArray[np.float64], weights: NDArray[np.float64], width: int, height: int) -> _Line:
@@ -127,8 +134,15 @@ def _line(points: NDArray[np.float64], weights: NDArray[np.float64], width: int,
     reach = max(float((weights * (about @ along) ** 2).sum()), 1e-9)
     across = float(mean @ np.array([-normal[1], normal[0]]))
     turn = 1 / reach
-    inverse = np.array([[turn, across * turn], [across * turn, 1 / total + across**2 * turn]])
-    return _Line(angle, offset, about @ normal, inverse)
+    inverse = _covariance(turn, 1 / total, across)
+    length = max(float(np.ptp(about @ along)), 1.0)
+    common = _covariance(2 * (_COMMON_PX / length) ** 2, _COMMON_PX**2 / 2, across)
+    return _Line(angle, offset, about @ normal, inverse, common)
+
+
+def _covariance(turn: float, shift: float, across: float) -> NDArray[np.float64]:
+    """Of a line's (angle, offset), from the variance of its turn and of its shift at ``across`` along it."""
+    return np.array([[turn, across * turn], [across * turn, shift + across**2 * turn]])
 
 
 def _spread(residual: NDArray[np.float64]) -> float:

@@ -96,7 +96,7 @@ def test_the_whole_drawing_comes_first() -> None:
 
 def test_a_whole_drawing_that_is_not_known_is_not_made_up() -> None:
     unknown = {"whole": {"shift_mm": [None, None], "turn_deg": None, "scale": None}, "landmarks": []}
-    assert findings(drawing=unknown).whole == ""
+    assert findings(drawing=unknown).whole is None
 
 
 def test_share_that_is_not_known_is_said() -> None:
@@ -121,7 +121,8 @@ def test_without_a_check_every_panel_says_where_findings_come_from(easel: Easel)
 def test_panels_tell_what_was_found_how_sure_and_what_was_withheld(checked: Easel) -> None:
     side = checked.desk.side
     assert side.drawing.whole.text() == "The whole drawing sits 2.0 mm too far right."
-    assert [line.say for line in side.drawing.landmark_lines.lines] == ["right eye", "left eye", "chin"]
+    assert [line.say for line in side.drawing.landmark_lines.lines] == ["right eye", "left eye"]
+    assert side.drawing.untold.text() == "Too little there to measure it by: chin."
     assert side.drawing.landmark_lines.lines[0].kind == "2.1 mm left, 3.0 mm lower · sure"
     assert "82%" in side.value.within.text()
     assert "± 0.3 step" in side.value.within.text()
@@ -162,7 +163,7 @@ def test_difference_hangs_with_its_legend_and_numbered_areas(checked: Easel) -> 
     (areas,) = [overlay for overlay in hanging.overlays if isinstance(overlay, NumberedAreas)]
     assert [area.number for area in areas.areas] == ["1"]
     labels = [label for _, label in hanging.legend.stops]
-    assert labels == ["< −2", "−2…−1", "−1…−½", "right", "½…1", "1…2", "> 2", "withheld"]
+    assert labels == ["< −2", "−2", "−1", "0", "1", "2", "> 2", "?"]
     image, scale = hanging.picture.image, hanging.mapping.px_per_mm
     wrong, right = (image.pixelColor(round(x * scale), round(y * scale)) for x, y in ((60, 100), (150, 30)))
     assert wrong.blue() > wrong.red() + 30  # too dark is blue

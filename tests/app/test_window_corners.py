@@ -29,7 +29,7 @@ def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
 def finder(confidence: float) -> Callable[..., CanvasFix]:
     """Finds the outline a little off, and a lens from corners that are given."""
 
-    def locate(photo: Any, size: Any, *, corners_px: Any = None) -> CanvasFix:
+    def locate(photo: Any, size: Any, *, corners_px: Any = None, reference: Any = None) -> CanvasFix:
         if corners_px is None:
             return CanvasFix(FOUND, "outline", -0.02, 4.5, 0.4, confidence)
         return CanvasFix(np.asarray(corners_px), "given", -0.03, 4.5, 0.3, 1.0)
@@ -37,7 +37,7 @@ def finder(confidence: float) -> Callable[..., CanvasFix]:
     return locate
 
 
-def nothing_found(photo: Any, size: Any, *, corners_px: Any = None) -> CanvasFix:
+def nothing_found(photo: Any, size: Any, *, corners_px: Any = None, reference: Any = None) -> CanvasFix:
     raise CanvasError("No canvas was found in this photo. Place its four corners by hand.")
 
 
@@ -58,6 +58,12 @@ def test_an_outline_is_offered_with_how_sure_it_is(
     assert page(easel).accept.text() == "Accept this outline"
     assert page(easel).placer.corners == pytest.approx(FOUND)
     assert easel.desk.studio.canvas_photo.corners is None  # only offered
+
+
+def test_the_outline_of_a_simulated_canvas_is_found_where_it_is(easel: Easel) -> None:
+    easel.press("corners")
+    assert "An outline was found" in page(easel).says.text()
+    assert page(easel).placer.corners == pytest.approx(np.array(CORNERS), abs=2.0)
 
 
 def test_an_outline_accepted_is_kept_with_its_lens(easel: Easel, monkeypatch: pytest.MonkeyPatch) -> None:

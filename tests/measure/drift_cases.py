@@ -163,11 +163,33 @@ def displacement(recipe: Recipe) -> Truth:
             for place in places
         )
         return Displacement(size, bumps=tuple(tuple(float(v) for v in bump) for bump in bumps))  # type: ignore[misc]
+    if recipe.shape == "cheeks":
+        places = flat_places(references.linear(references.pixels(recipe.reference, size, width=800)), size, count=5)
+        bumps = tuple((*place, *_unit(rng, recipe.largest_mm), 10.0) for place in places)
+        return Displacement(size, bumps=tuple(tuple(float(v) for v in bump) for bump in bumps))  # type: ignore[misc]
     if recipe.shape == "none":
         return Displacement(size)
     shift_x, shift_y, turn, scale = recipe.whole
     local = random_displacement(size, rng, largest_mm=recipe.largest_mm)
     return replace(local, shift_mm=(shift_x, shift_y), turn_deg=turn, scale=scale)
+
+
+def flat_places(reference: Picture, size: Size, *, count: int, radius_mm: float = 12.0) -> NDArray[np.float64]:
+    """The places ``(count, 2)`` mm with the least change of light about them, well apart."""
+    px_per_mm = reference.shape[1] / size.width_mm
+    grey = cv2.GaussianBlur(np.log(reference.mean(axis=2) + np.float32(0.02)), (0, 0), px_per_mm)
+    change = cv2.GaussianBlur(
+        cv2.Sobel(grey, cv2.CV_32F, 1, 0) ** 2 + cv2.Sobel(grey, cv2.CV_32F, 0, 1) ** 2, (0, 0), radius_mm * px_per_mm
+    )
+    margin = round(25 * px_per_mm)
+    change[:margin], change[-margin:], change[:, :margin], change[:, -margin:] = 4 * (change.max(),)
+    y, x = np.mgrid[0 : change.shape[0], 0 : change.shape[1]]
+    found = []
+    for _ in range(count):
+        row, column = np.unravel_index(int(change.argmin()), change.shape)
+        found.append(((column + 0.5) / px_per_mm, (row + 0.5) / px_per_mm))
+        change[np.hypot(x - column, y - row) < 45 * px_per_mm] = change.max()
+    return np.array(found)
 
 
 def _unit(rng: np.random.Generator, length: float) -> NDArray[np.float64]:

@@ -68,7 +68,8 @@ def glare_score(case: Case, glare: Glare) -> tuple[float, float]:
     """Recall of places that glare lightens by over 0.3 step; precision against those it lightens at all (0.02)."""
     from core.colorimetry import luminance_of_value, munsell_value
 
-    effect = munsell_value(luminance_of_value(case.true_value) + case.glare_light / 1.5) - case.true_value
+    brightest = 1.5  # of the light on these canvases: there glare adds least
+    effect = munsell_value(luminance_of_value(case.true_value) + case.glare_light / brightest) - case.true_value
     hidden = millimetres(glare.withheld, effect.shape) > 0.5
     strong = effect > 0.3
     return (
