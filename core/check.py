@@ -83,19 +83,22 @@ class CheckResult:
         light = {"blank": "the photo of the blank canvas", "card": "the known grey", "fit": "a fit to the reference"}
         corners = "as given" if self.fix.found_by == "given" else "found by their outline"
         shared = [
-            f"Canvas: laid flat to within {self.fix.uncertainty_mm:.1f} mm, its corners {corners}; "
+            f"Canvas: laid flat to within {max(0.1, self.fix.uncertainty_mm):.1f} mm, its corners {corners}; "
             f"the photo supports {self.fix.px_per_mm:.1f} px/mm.",
             f"Light: taken out by {light[self.light.source]}; "
-            f"values are good to ± {self.light.uncertainty_steps:.1f} step.",
+            f"values are good to ± {max(0.1, self.light.uncertainty_steps):.1f} step.",
         ]
         if self.drift.landmarks:
-            told = sum(mark.confidence >= 0.5 for mark in self.drift.landmarks)
-            shared.append(f"Drawing: {told} of {len(self.drift.landmarks)} landmarks could be measured.")
+            measured = sum(mark.confidence >= 0.5 for mark in self.drift.landmarks)
+            shared.append(f"Drawing: {measured} of {len(self.drift.landmarks)} landmarks could be measured.")
+        reasons = {
+            "under glare": self.glare.share,
+            "over-exposed": self.glare.burnt_out,
+            "where the drawing has moved": self.values.moved_share,
+        }
+        told = ", ".join(f"{share:.1%} {why}" for why, share in reasons.items() if share >= 0.0005)
         withheld = float(np.isnan(self.values.difference).mean())
-        shared.append(
-            f"Withheld: {withheld:.0%} of the values "
-            f"({self.glare.share:.1%} glare, the rest where the drawing has moved)."
-        )
+        shared.append(f"Withheld: {withheld:.0%} of the values{f' ({told})' if told else ''}.")
         return (*shared, *self.notes)
 
 
