@@ -142,7 +142,13 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     tell(0.4, "measuring the drawing")
     glare = find_glare(canvas, reference)
     landmarks = request.drawing.landmarks if request.drawing else ()
-    drift = measure_drift(reference, canvas, landmarks=landmarks, withheld=glare.withheld)
+    drift = measure_drift(
+        reference,
+        canvas,
+        landmarks=landmarks,
+        withheld=glare.withheld,
+        progress=lambda share, _: tell(0.4 + 0.3 * share, "measuring the drawing"),
+    )
     tell(0.7, "taking out the light")
     moved = replace(reference, linear=warp_reference(reference, drift))
     light = correct_light(canvas, moved, blank=_blank_flat(request, fix, px_per_mm), withheld=glare.withheld)

@@ -54,6 +54,7 @@ def _grab(window: MainWindow, name: str, actions: list[str]) -> None:
     for action in actions:
         window.actions_by_name[action].trigger()
         QApplication.processEvents()
+    window.say("")
     for _ in range(3):
         QApplication.processEvents()
     window.grab().save(str(FOLDER / f"{name}.png"))

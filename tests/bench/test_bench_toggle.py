@@ -1,5 +1,9 @@
 """How long the wall takes to follow a key, once its pictures are made."""
 
+import os
+
+os.environ["QT_QPA_PLATFORM"] = "offscreen"
+
 from collections.abc import Iterator
 from pathlib import Path
 
