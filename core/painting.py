@@ -212,7 +212,7 @@ class Painting(Ledge):
         painting, reference = self._painting_row(), self.reference
         photos = [self.canvas_photo(canvas_photo_id), self.blank_for(canvas_photo_id)]
         inputs = [
-            [painting["width_mm"], painting["height_mm"], painting["steps"], painting["drawing_id"]],
+            [painting["width_mm"], painting["height_mm"], painting["drawing_id"]],
             None if reference is None else [reference.photo.sha256, reference.crop],
             [None if photo is None else [photo.photo.sha256, photo.corners, photo.lens_k1] for photo in photos],
         ]

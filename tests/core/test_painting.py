@@ -155,13 +155,13 @@ def test_a_check_is_current_until_something_it_was_made_from_changes(painting: P
         lambda: painting.set_corners(checked, CORNERS),
         lambda: painting.set_drawing("<svg/>"),
         lambda: painting.set_size(Size(300, 400)),
-        lambda: painting.set_steps(7),
         lambda: painting.set_reference_crop(CORNERS),
         lambda: painting.add_canvas_photo(photo_id, is_blank=True),
     ]
     for make_change in changes:
         painting.set_check_result(checked, '{"schema": 1}')
         painting.set_title(f"title {painting.title}")
+        painting.set_steps(7)
         result = painting.check_result(checked)
         assert result is not None
         assert result.is_current
