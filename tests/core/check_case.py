@@ -19,7 +19,7 @@ from tests.studio.painter import Painted, ValueFault, paint
 
 SIZE = Size(400, 300)
 FAULT = ValueFault(110, 215, 40, 30, -1.3)
-DISPLACEMENT = Displacement(SIZE, shift_mm=(1.2, -0.8), bumps=((250.0, 110.0, 3.0, 1.5, 60.0),))
+DISPLACEMENT = Displacement(SIZE, shift_mm=(1.2, -0.8), bumps=((250.0, 110.0, 3.0, 1.5, 36.0),))
 
 
 @dataclass(frozen=True)

@@ -57,11 +57,12 @@ def test_maps_are_on_the_millimetre_grid(folder: Path) -> None:
         assert np.nanmin(maps["value_reference"]) >= 0
 
 
-def test_the_difference_is_canvas_minus_reference_where_nothing_moved() -> None:
+def test_the_difference_is_canvas_minus_reference() -> None:
+    """Brush marks are smoothed out of the difference and fur that moved by a millimetre is followed, so only nearly."""
     maps = as_maps(cat_result())
-    plain = maps["value_canvas"] - maps["value_reference"]
-    gap = np.abs(plain - maps["value_difference"])
-    assert np.nanmedian(gap) < 0.15
+    gap = maps["value_canvas"] - maps["value_reference"] - maps["value_difference"]
+    assert abs(np.nanmedian(gap)) < 0.05
+    assert np.nanmedian(np.abs(gap)) < 0.25
 
 
 def test_every_finding_lies_on_the_canvas() -> None:
