@@ -22,15 +22,17 @@ from core.errors import PainterError
 from core.mend import Finding, to_mend
 from core.photo import Photo, load_photo
 from core.size import Size
-from core.tone import value_of_linear
+from core.tone import luminance_of_linear, value_of_linear
 from core.value.compare import ValueComparison, compare_values
 from core.value.glare import Glare, find_glare
 from core.value.light import LightCorrection, correct_light
+from core.value.squint import value_of_luminance
 
 Map = NDArray[np.float32]
 Progress = Callable[[float, str], None]
 
 FINEST_PX_PER_MM = 4.0
+SAME_SHAPE = 0.01
 MOST_PIXELS = 4_000_000
 """The pictures compared are no finer than these: brushwork says nothing below a quarter of a millimetre."""
 
@@ -139,31 +141,45 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     tell(0.2, "laying it flat")
     canvas = lay_flat(request.photo, fix.corners_px, request.size, k1=fix.k1, px_per_mm=px_per_mm)
     reference, crop_notes = reference_flat(request.reference, request.size, px_per_mm, crop=request.reference_crop)
-    tell(0.4, "measuring the drawing")
+    tell(0.35, "looking for glare")
     glare = find_glare(canvas, reference)
-    landmarks = request.drawing.landmarks if request.drawing else ()
     drift = measure_drift(
         reference,
         canvas,
-        landmarks=landmarks,
+        landmarks=request.drawing.landmarks if request.drawing else (),
         withheld=glare.withheld,
         progress=lambda share, _: tell(0.4 + 0.3 * share, "measuring the drawing"),
     )
     tell(0.7, "taking out the light")
     moved = replace(reference, linear=warp_reference(reference, drift))
     light = correct_light(canvas, moved, blank=_blank_flat(request, fix, px_per_mm), withheld=glare.withheld)
-    lit = light.apply(canvas.linear)
     tell(0.85, "comparing values")
+    answer = _compared(request, fix, reference, moved, canvas, glare, light, drift)
+    tell(1.0, "done")
+    drawing_notes = request.drawing.notes if request.drawing else ()
+    return replace(answer, notes=_once(*crop_notes, *drawing_notes, *fix.notes, *light.notes, *answer.values.notes))
+
+
+def _compared(
+    request: CheckRequest,
+    fix: CanvasFix,
+    reference: Flat,
+    moved: Flat,
+    canvas: Flat,
+    glare: Glare,
+    light: LightCorrection,
+    drift: Drift,
+) -> CheckResult:
+    lit = light.apply(canvas.linear)
     value_reference, value_canvas = value_of_linear(reference.linear), value_of_linear(lit)
     values = compare_values(
         value_reference,
         value_canvas,
-        px_per_mm=px_per_mm,
+        px_per_mm=canvas.px_per_mm,
         moved_reference_value=value_of_linear(moved.linear),
         withheld=_withheld(glare, canvas),
         uncertainty_steps=light.uncertainty_steps,
     )
-    tell(1.0, "done")
     return CheckResult(
         request=request,
         fix=fix,
@@ -177,14 +193,11 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
         value_reference=value_reference,
         value_canvas=value_canvas,
         mend=to_mend(drift, values.areas, request.size),
-        notes=(
-            *crop_notes,
-            *(request.drawing.notes if request.drawing else ()),
-            *fix.notes,
-            *light.notes,
-            *values.notes,
-        ),
     )
+
+
+def _once(*sentences: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(sentences))
 
 
 def working_px_per_mm(size: Size, supported: float) -> float:
@@ -203,10 +216,25 @@ def on_millimetres(picture: Map, size: Size) -> Map:
         return np.where(share >= 0.5, total / share, np.nan).astype(np.float32)
 
 
+def value_on_millimetres(linear: Map, size: Size, *, withheld: NDArray[np.bool_] | None = None) -> Map:
+    """Munsell value on the 1 mm grid of linear light ``(H, W, 3)``; light is averaged, not value, as the eye does."""
+    y = luminance_of_linear(linear)
+    if withheld is not None:
+        y = np.where(withheld, np.float32(np.nan), y)
+    averaged = on_millimetres(y, size)
+    known = np.isfinite(averaged)
+    return np.where(known, value_of_luminance(np.where(known, averaged, 0.0)), np.nan).astype(np.float32)
+
+
 def _blank_flat(request: CheckRequest, fix: CanvasFix, px_per_mm: float) -> Flat | None:
     if request.blank is None:
         return None
     scale = np.array([request.blank.width / request.photo.width, request.blank.height / request.photo.height])
+    if abs(scale[0] / scale[1] - 1) > SAME_SHAPE:
+        raise PainterError(
+            "The photo of the blank has another shape than the canvas photo. Take both from the same place, "
+            "held the same way, or leave the blank out."
+        )
     return lay_flat(request.blank, fix.corners_px * scale, request.size, k1=fix.k1, px_per_mm=px_per_mm)
 
 

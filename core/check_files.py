@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from core.check import CheckResult, on_millimetres
+from core.check import CheckResult, on_millimetres, value_on_millimetres
 from core.errors import PainterError
 
 SCHEMA = 1
@@ -83,8 +83,8 @@ def as_maps(result: CheckResult) -> dict[str, NDArray[np.float32]]:
     """The maps on a 1 mm grid, each ``(height_mm, width_mm)`` float32, NaN where withheld."""
     size = result.size
     return {
-        "value_reference": on_millimetres(result.value_reference, size),
-        "value_canvas": on_millimetres(np.where(result.withheld, np.nan, result.value_canvas), size),
+        "value_reference": value_on_millimetres(result.reference.linear, size),
+        "value_canvas": value_on_millimetres(result.canvas_lit, size, withheld=result.withheld),
         "value_difference": on_millimetres(result.values.difference, size),
         "drift_dx_mm": result.drift.field_dx_mm.astype(np.float32),
         "drift_dy_mm": result.drift.field_dy_mm.astype(np.float32),

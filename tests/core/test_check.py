@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from core.check import on_millimetres, run_check, working_px_per_mm
+from core.check import on_millimetres, run_check, value_on_millimetres, working_px_per_mm
 from core.check_files import as_maps
 from core.errors import CancelledError, PainterError
 from core.size import Size
@@ -90,3 +90,14 @@ def test_large_canvases_are_compared_at_a_resolution_that_fits() -> None:
     assert working_px_per_mm(SIZE, 8.0) == 4.0
     assert working_px_per_mm(SIZE, 2.5) == 2.5
     assert working_px_per_mm(Size(1500, 1000), 3.0) == pytest.approx(1.633, abs=0.01)
+
+
+def test_light_is_averaged_before_it_becomes_value() -> None:
+    """Black and white half and half: Y = 0.5 reads V = 7.54 (ASTM D1535), not the mean of 0 and 10."""
+    board = np.zeros((40, 40, 3), np.float32)
+    board[::2] = 1.0
+    withheld = np.zeros((40, 40), bool)
+    withheld[:20] = True
+    value = value_on_millimetres(board, Size(20, 20), withheld=withheld)
+    assert np.isnan(value[:10]).all()
+    assert value[10:] == pytest.approx(7.5377, abs=0.002)

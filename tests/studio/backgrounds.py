@@ -100,23 +100,32 @@ def _frames(scene: Picture, corners: NDArray[np.float64], camera: "Camera", rng:
 
 
 def _bowed_box(scene: Picture, box: NDArray[np.float64], k1: float, colour: tuple[float, ...]) -> None:
-    height, width = scene.shape[:2]
+    """A polygon of straight sides (corners as they would be without a lens), filled as the lens shows it."""
     along = np.linspace(0, 1, 60)[:, None]
     outline = np.concatenate([a + along * (b - a) for a, b in zip(box, np.roll(box, -1, axis=0), strict=True)])
-    centre = np.array([width - 1, height - 1]) / 2
-    offset = (outline - centre) / (np.hypot(width, height) / 2)
-    bent = centre + (outline - centre) * (1 + k1 * (offset**2).sum(axis=1, keepdims=True))
+    centre, half_diagonal = _middle(scene)
+    r2 = (((outline - centre) / half_diagonal) ** 2).sum(axis=1, keepdims=True)
+    bent = centre + (outline - centre) * (1 + k1 * r2)
     cv2.fillPoly(scene, [np.rint(bent * 16).astype(np.int32)], colour, cv2.LINE_AA, 4)
+
+
+def _middle(scene: Picture) -> tuple[NDArray[np.float64], float]:
+    height, width = scene.shape[:2]
+    return np.array([width - 1, height - 1]) / 2, float(np.hypot(width, height)) / 2
 
 
 def _stretcher(scene: Picture, corners: NDArray[np.float64], camera: "Camera", rng: np.random.Generator) -> None:
     """The canvas's sides, seen where the camera stands off its axis."""
-    back = corners + np.array(camera.stretcher) * np.linalg.norm(corners[1] - corners[0])
+    centre, half_diagonal = _middle(scene)
+    face = offset = (corners - centre) / half_diagonal
+    for _ in range(12):
+        face = offset / (1 + camera.k1 * (face**2).sum(axis=1, keepdims=True))
+    face = face * half_diagonal + centre
+    back = face + np.array(camera.stretcher) * np.linalg.norm(face[1] - face[0])
     for first in range(4):
         pair = [first, (first + 1) % 4]
-        quad = np.concatenate([corners[pair], back[pair[::-1]]])
         tone = float(rng.uniform(0.25, 0.75))
-        cv2.fillConvexPoly(scene, np.rint(quad * 16).astype(np.int32), (tone, tone, 0.93 * tone), cv2.LINE_AA, 4)
+        _bowed_box(scene, np.concatenate([face[pair], back[pair[::-1]]]), camera.k1, (tone, tone, 0.93 * tone))
 
 
 def _shadow(shape: tuple[int, int], corners: NDArray[np.float64], soft: float = 0.01) -> NDArray[np.float32]:
