@@ -12,3 +12,9 @@ class _NoQt(MetaPathFinder):
 
 
 sys.meta_path.insert(0, _NoQt())
+
+
+def pytest_addoption(parser: Any) -> None:
+    """The Qt plugin stays out too; its settings in pyproject.toml still have to be known."""
+    for name in ("qt_api", "qt_log_level_fail"):
+        parser.addini(name, "of the Qt plugin, unused here")

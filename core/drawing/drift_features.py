@@ -1,11 +1,14 @@
 """What is compared when drift is measured: directions of change, blind to the light and to value faults.
 
 A picture becomes log luminance and two log colour ratios; the light, the white balance and the exposure are then
-added constants or slow slopes, and go with the gradient. The gradient of the three channels is divided by its own
-local strength, so that a passage painted with half the contrast counts as much as one painted with all of it.
-(Normalised gradient fields: Haber and Modersitzki 2006, *Intensity gradient based registration and fusion of
-multi-modal images*; here softened by a noise floor so that empty passages stay empty.)
+added constants or slow slopes, and go with the gradient. The gradient is divided by its own local strength, so that a
+passage painted with half the contrast counts as much as one painted with all of it. (Normalised gradient fields:
+Haber and Modersitzki 2006, *Intensity gradient based registration and fusion of multi-modal images*; here softened by
+a noise floor so that empty passages stay empty.)
 """
+
+from collections.abc import Sequence
+from functools import reduce
 
 import cv2
 import numpy as np
@@ -14,43 +17,39 @@ from numpy.typing import NDArray
 Plane = NDArray[np.float32]
 
 DARKEST = 0.02
-"""Added to linear light before the logarithm: deep shadow in paint reflects about this much (common practice)."""
-COLOUR_WEIGHT = 0.7
-"""Weight of the two colour ratios against luminance."""
+"""Added to linear light before the logarithm: about what the blackest oil paint reflects (common practice)."""
 NOISE_FLOOR = 0.02
 """Change of log light per mm below which a passage counts as flat."""
+SURROUND = 2.5
+"""Radius over which strength is judged, in units of the detail."""
 
 
 def shrunk(picture: Plane, width: int, height: int) -> Plane:
-    """``picture`` at another resolution, every source pixel counted."""
+    """``picture`` at another resolution; every pixel counts when it gets smaller."""
     if picture.shape[1] == width and picture.shape[0] == height:
         return picture
-    smaller = width <= picture.shape[1]
-    return np.asarray(
-        cv2.resize(picture, (width, height), interpolation=cv2.INTER_AREA if smaller else cv2.INTER_LINEAR),
-        dtype=np.float32,
-    )
+    way = cv2.INTER_AREA if width <= picture.shape[1] else cv2.INTER_LINEAR
+    return np.asarray(cv2.resize(picture, (width, height), interpolation=way), dtype=np.float32)
 
 
-def log_channels(linear: Plane) -> tuple[Plane, ...]:
+def log_channels(linear: Plane) -> tuple[Plane, Plane, Plane]:
     """Log luminance and two log colour ratios of linear light ``(H, W, 3)``, three ``(H, W)`` float32."""
-    logs = cv2.log(np.maximum(linear, 0).astype(np.float32) + np.float32(DARKEST))
-    red, green, blue = cv2.split(logs)
+    red, green, blue = cv2.split(cv2.log(np.maximum(linear, 0).astype(np.float32) + np.float32(DARKEST)))
     return 0.25 * red + 0.65 * green + 0.1 * blue, red - green, 0.5 * (red + green) - blue
 
 
-def directions(channels: tuple[Plane, ...], px_per_mm: float, sigma_mm: float) -> Plane:
-    """Locally normalised gradients at the scale ``sigma_mm``: ``(6, H, W)`` float32, length at most about 1 a pixel."""
-    sigma = sigma_mm * px_per_mm
-    planes: list[Plane] = []
-    for channel, weight in zip(channels, (1.0, COLOUR_WEIGHT, COLOUR_WEIGHT), strict=True):
+def directions(channels: Sequence[Plane], px_per_mm: float, detail_mm: float) -> list[Plane]:
+    """Locally normalised x and y gradients of each channel at the scale ``detail_mm``: ``(H, W)`` planes."""
+    sigma = detail_mm * px_per_mm
+    gradient: list[Plane] = []
+    for channel in channels:
         smooth = cv2.GaussianBlur(channel, (0, 0), sigma)
-        planes += [cv2.Sobel(smooth, cv2.CV_32F, *way, scale=weight / 8) for way in ((1, 0), (0, 1))]
-    gradient = np.stack(planes)
-    strength = cv2.GaussianBlur(energy(gradient), (0, 0), 3 * sigma)
-    return np.asarray(gradient / np.sqrt(strength + (NOISE_FLOOR / px_per_mm) ** 2), dtype=np.float32)
+        gradient += [cv2.Sobel(smooth, cv2.CV_32F, *way, scale=1 / 8) for way in ((1, 0), (0, 1))]
+    strength = cv2.GaussianBlur(energy(gradient), (0, 0), SURROUND * sigma)
+    gain = 1 / np.sqrt(strength + np.float32(NOISE_FLOOR / px_per_mm) ** 2)
+    return [cv2.multiply(plane, gain) for plane in gradient]
 
 
-def energy(planes: Plane) -> Plane:
+def energy(planes: Sequence[Plane]) -> Plane:
     """Sum of squares over the planes, ``(H, W)``."""
-    return np.asarray(np.einsum("chw,chw->hw", planes, planes), dtype=np.float32)
+    return reduce(cv2.add, (cv2.multiply(plane, plane) for plane in planes))

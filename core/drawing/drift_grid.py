@@ -42,22 +42,22 @@ class Grid:
         x, y = (np.arange(self.width) + 0.5) * self.step_x, (np.arange(self.height) + 0.5) * self.step_y
         return np.stack(np.meshgrid(x, y), axis=-1)
 
-    def resampled(self, values: Array, width: int, height: int) -> NDArray[np.float32]:
-        """Node values ``(h, w)`` or ``(h, w, k)`` on another grid of cells over the same canvas."""
+    def resampled(self, values: NDArray[np.floating], width: int, height: int) -> NDArray[np.float32]:
+        """Node values ``(h, w)`` or ``(h, w, k)`` on another grid of cells over the same canvas, bicubic."""
         planes = np.ascontiguousarray(values, dtype=np.float32)
         return np.asarray(cv2.resize(planes, (width, height), interpolation=cv2.INTER_CUBIC), dtype=np.float32)
 
+    def onto(self, values: Array, grid: "Grid") -> Array:
+        """Node values on the nodes of another grid."""
+        return self.resampled(values, grid.width, grid.height).astype(np.float64)
+
     def at(self, values: Array, points_mm: Array) -> Array:
-        """Node values ``(h, w, k)`` at points ``(n, 2)`` mm, bicubic: ``(n, k)``."""
-        planes = np.ascontiguousarray(values, dtype=np.float32)
-        x = (np.clip(points_mm[:, 0] / self.step_x - 0.5, 0, self.width - 1)).astype(np.float32)
-        y = (np.clip(points_mm[:, 1] / self.step_y - 0.5, 0, self.height - 1)).astype(np.float32)
-        if not len(points_mm):
-            return np.empty((0, values.shape[-1]))
-        rows = [
-            cv2.remap(
-                planes[..., k].copy(), x[:, None], y[:, None], cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE
-            ).reshape(-1)
-            for k in range(values.shape[-1])
-        ]
-        return np.stack(rows, axis=-1).astype(np.float64)
+        """Node values ``(h, w, k)`` at points ``(n, 2)`` mm, bilinear: ``(n, k)``; beyond the last nodes they stay."""
+        x = np.clip(points_mm[:, 0] / self.step_x - 0.5, 0, self.width - 1)
+        y = np.clip(points_mm[:, 1] / self.step_y - 0.5, 0, self.height - 1)
+        left = np.minimum(x.astype(np.intp), self.width - 2)
+        top = np.minimum(y.astype(np.intp), self.height - 2)
+        u, v = (x - left)[:, None], (y - top)[:, None]
+        upper = values[top, left] * (1 - u) + values[top, left + 1] * u
+        lower = values[top + 1, left] * (1 - u) + values[top + 1, left + 1] * u
+        return np.asarray(upper * (1 - v) + lower * v)

@@ -1,8 +1,9 @@
 """The part of the drift that the whole drawing shares: shift, turn and scale.
 
 A similarity fitted to all readings by iteratively reweighted least squares with Tukey's biweight (Beaton and Tukey 1974;
-Holland and Welsch 1977 for the tuning constant 4.685): one badly drifted eye gets weight nought and does not turn the
-head.
+the tuning constant 4.685 after Holland and Welsch 1977): one badly drifted eye gets weight nought and does not turn the
+head. Places count by their share of the canvas, not by how sharp they are, so that a finely drawn head does not outvote
+the rest.
 """
 
 from dataclasses import dataclass
@@ -13,9 +14,14 @@ from numpy.typing import NDArray
 from core.size import Size
 
 Array = NDArray[np.float64]
+
 TUKEY = 4.685
-STEADY_MM = 0.15
-"""Readings closer than this to the fit are never called strays."""
+STEADY_MM = 0.2
+"""Readings need not agree better than this to count fully, and nearer the fit than this they are never strays."""
+NARROWEST = 0.35
+"""Share of the canvas that must move as one for the rest to be called local."""
+PLACES = 25
+"""Local drift goes together over about a fifth of each side: so many places speak on their own."""
 
 
 @dataclass(frozen=True)
@@ -23,7 +29,7 @@ class WholeDrift:
     """Shift, turn and scale of the painting against the drawing.
 
     ``shift_mm``: (dx, dy) of the canvas centre, x right, y down. ``turn_deg``: clockwise as seen on the canvas.
-    ``scale``: about the canvas centre, above 1 when painted too large. The ``sigma`` are standard deviations.
+    ``scale``: about the canvas centre, above 1 when painted too large. The sigmas are standard deviations.
     """
 
     size: Size
@@ -42,48 +48,79 @@ class WholeDrift:
         return np.asarray(arm @ np.array([[a, b], [-b, a]]) + np.array(self.shift_mm))
 
 
-def fit_whole(points_mm: Array, drift_mm: Array, firmness: Array, size: Size, *, rounds: int = 8) -> WholeDrift:
-    """Fit to readings: points and drift ``(n, 2)``, information ``(n, 3)`` (xx, xy, yy)."""
-    arm = points_mm - _centre(size)
+def fit_whole(points_mm: Array, drift_mm: Array, information: Array, size: Size, *, rounds: int = 6) -> WholeDrift:
+    """Fit to readings: points and drift ``(n, 2)``, information of each ``(n, 3)`` (xx, xy, yy, 1/mm²).
+
+    Nothing known gives no displacement with infinite sigmas.
+    """
+    matrix = _saturated(information)
+    if np.trace(matrix, axis1=1, axis2=2).sum() < 1e-3:
+        return WholeDrift(size)
+    design = _design(points_mm - _centre(size))
+    weight = np.ones(len(drift_mm))
+    for _ in range(rounds):
+        answer = _solved(design, matrix * weight[:, None, None], drift_mm)
+        squared = _squared(drift_mm - design @ answer, matrix)
+        spread2 = _spread2(squared, matrix)
+        weight = _tukey(squared, spread2)
+    while spread2 > STEADY_MM**2:
+        spread2 /= 2
+        narrower = _tukey(squared, spread2)
+        if (narrower * np.trace(matrix, axis1=1, axis2=2)).sum() < NARROWEST * np.trace(matrix, axis1=1, axis2=2).sum():
+            break
+        answer = _solved(design, matrix * narrower[:, None, None], drift_mm)
+        squared = _squared(drift_mm - design @ answer, matrix)
+        weight = narrower
+    normal = np.einsum("nki,nkl,nlj->ij", design, matrix * weight[:, None, None], design)
+    return _whole(answer, np.linalg.inv(normal + 1e-9 * np.eye(4)), np.sqrt(spread2), size)
+
+
+def _design(arm: Array) -> Array:
+    """``(n, 2, 4)`` for shift x, shift y, scale cos turn - 1, scale sin turn."""
     x, y = arm.T
     one, none = np.ones_like(x), np.zeros_like(x)
-    design = np.stack([np.stack([one, none, x, -y], -1), np.stack([none, one, y, x], -1)], 1)  # (n, 2, 4)
-    matrix = np.stack([firmness[:, :2], firmness[:, 1:]], axis=1)  # (n, 2, 2)
+    return np.stack([np.stack([one, none, x, -y], axis=-1), np.stack([none, one, y, x], axis=-1)], axis=1)
+
+
+def _saturated(information: Array) -> Array:
+    """Information matrices ``(n, 2, 2)`` in which nothing is known better than STEADY_MM: (W⁻¹ + s² I)⁻¹."""
+    xx, xy, yy = information.T
+    matrix = np.stack([np.stack([xx, xy], axis=-1), np.stack([xy, yy], axis=-1)], axis=1)
+    return np.asarray(np.linalg.solve(np.eye(2) + STEADY_MM**2 * matrix, matrix))
+
+
+def _solved(design: Array, matrix: Array, drift: Array) -> Array:
     held = matrix @ design
-    if firmness[:, 0].sum() + firmness[:, 2].sum() < 1e-6:
-        return WholeDrift(size)
-    weight = one
-    for _ in range(rounds):
-        pulled = held * weight[:, None, None]
-        normal = np.tensordot(design, pulled, axes=([0, 1], [0, 1])) + 1e-9 * np.eye(4)
-        answer = np.linalg.solve(normal, np.tensordot(pulled, drift_mm, axes=([0, 1], [0, 1])))
-        off = drift_mm - design @ answer
-        weight, spread2 = _tukey(off, matrix)
-    return _whole(answer, np.linalg.inv(normal), off, pulled, spread2, size)
+    normal = np.tensordot(design, held, axes=([0, 1], [0, 1])) + 1e-9 * np.eye(4)
+    return np.asarray(np.linalg.solve(normal, np.tensordot(held, drift, axes=([0, 1], [0, 1]))))
 
 
-def _tukey(off: Array, matrix: Array) -> tuple[Array, float]:
-    """Weights of residuals measured along what each reading knows, and their robust variance in mm²."""
-    trace = np.maximum(matrix[:, 0, 0] + matrix[:, 1, 1], 1e-12)
-    squared = np.einsum("ni,nij,nj->n", off, matrix, off) / trace
+def _squared(off: Array, matrix: Array) -> Array:
+    """Squared residual in mm², counted only along what each reading knows."""
+    return np.asarray(STEADY_MM**2 * np.einsum("ni,nij,nj->n", off, matrix, off))
+
+
+def _spread2(squared: Array, matrix: Array) -> float:
+    """Robust variance per direction from the weighted median (1.386: the median of chi-squared, two directions)."""
+    share = np.trace(matrix, axis1=1, axis2=2)
     order = np.argsort(squared)
-    total = np.cumsum(trace[order])
-    middle = squared[order][np.searchsorted(total, total[-1] / 2)]
-    spread2 = max(float(middle) / 0.455, STEADY_MM**2)  # 0.455: median of chi-squared with one degree of freedom
-    return np.clip(1 - squared / (TUKEY**2 * spread2), 0, 1) ** 2, spread2
+    total = np.cumsum(share[order])
+    middle = squared[order][min(np.searchsorted(total, total[-1] / 2), len(order) - 1)]
+    return max(float(middle) / 1.386, STEADY_MM**2)
 
 
-def _whole(answer: Array, inverse: Array, off: Array, pulled: Array, spread2: float, size: Size) -> WholeDrift:
-    """Uncertainty: local drift goes together over a fifth of the canvas, so about 25 places speak on their own."""
+def _tukey(squared: Array, spread2: float) -> Array:
+    return np.clip(1 - squared / (TUKEY**2 * spread2), 0, 1) ** 2
+
+
+def _whole(answer: Array, inverse: Array, spread: float, size: Size) -> WholeDrift:
     shift_x, shift_y, a, b = (float(v) for v in answer)
-    del off, pulled
-    spread_per_place = np.sqrt(spread2 / 25)
+    place = spread / np.sqrt(PLACES)
     reach = np.hypot(size.width_mm, size.height_mm) / np.sqrt(12)
-    shift = float(np.sqrt(spread_per_place**2 + inverse[0, 0]))
-    lever = float(np.sqrt((spread_per_place / reach) ** 2 + inverse[3, 3]))
+    lever = float(np.hypot(place / reach, np.sqrt(inverse[3, 3])))
     return WholeDrift(
         size, (shift_x, shift_y), float(np.degrees(np.arctan2(b, 1 + a))), float(np.hypot(1 + a, b)),
-        shift, float(np.degrees(lever)), lever,
+        float(np.hypot(place, np.sqrt(inverse[0, 0]))), float(np.degrees(lever)), lever,
     )  # fmt: skip
 
 

@@ -1,0 +1,141 @@
+"""Coarse to fine: the canvas is drawn back by the drift found so far, looked at again more closely, and so on.
+
+Lengths are in units, one unit being 1 mm on a canvas of 400 × 300 mm and in proportion to other canvases: strokes and
+forms grow with the canvas, and so does what the photo can show.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from core.drawing.drift_features import Plane, directions, shrunk
+from core.drawing.drift_field import Evidence, doubt, pliant_field, settled_field, together
+from core.drawing.drift_grid import Grid
+from core.drawing.drift_match import Readings, Window, read_windows
+from core.drawing.drift_whole import WholeDrift, fit_whole
+from core.size import Size
+
+Array = NDArray[np.float64]
+LUMINANCE, COLOUR = slice(0, 1), slice(1, 3)
+Progress = Callable[[float, str], None]
+
+HONEST = 2.0
+"""Information is this much more than the passes count on: found on paintings with known drift."""
+
+
+@dataclass(frozen=True)
+class Look:
+    """One pass: resolution as a share of the finest, and lengths in units."""
+
+    share: float
+    search: float
+    detail: float
+    window: float
+    step: float
+    apart: bool = False
+    """Whether luminance and colour are matched apart, each with its own likeness."""
+
+
+LOOKS = (
+    Look(1 / 4, 10.0, 3.2, 9.0, 8.0),
+    Look(1 / 4, 10.0, 3.2, 9.0, 8.0),
+    Look(1 / 2, 3.0, 2.0, 5.0, 6.0),
+    Look(1 / 2, 1.0, 2.0, 3.5, 6.0, apart=True),
+    Look(1, 0.5, 0.8, 2.5, 6.0, apart=True),
+)
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Log channels of the reference and of the canvas at the finest resolution, and what is seen of the canvas."""
+
+    size: Size
+    px_per_mm: float
+    reference: tuple[Plane, ...]
+    canvas: tuple[Plane, ...]
+    seen: Plane
+
+    @property
+    def unit(self) -> float:
+        """Length of a unit in mm."""
+        return 2.0 / self.px_per_mm
+
+
+@dataclass(frozen=True)
+class Measured:
+    """Drift at the nodes ``(h, w, 2)``, its covariance ``(h, w, 3)``, and the whole drawing's share of it."""
+
+    grid: Grid
+    drift: Array
+    covariance: Array
+    whole: WholeDrift
+
+
+def measured(pair: Pair, *, search_mm: float, progress: Progress | None = None) -> Measured:
+    """Drift of the canvas against the reference at every node of the finest grid."""
+    size, unit = pair.size, pair.unit
+    grid = Grid.of(size, LOOKS[0].step * unit)
+    field = np.zeros((grid.height, grid.width, 2))
+    for number, look in enumerate(LOOKS):
+        if progress is not None:
+            progress(number / len(LOOKS), "comparing the drawing")
+        if look.search == LOOKS[0].search:
+            look = replace(look, search=search_mm / unit)
+        finer = Grid.of(size, look.step * unit)
+        readings = _readings(pair, look, finer, grid.onto(field, finer))
+        grid = finer
+        field, weights = pliant_field(grid, readings, unit)
+        evidence = together(readings, weights)
+        if number < 2:
+            whole = _whole(grid, evidence, readings[0].overlap)
+            field = whole.at(grid.nodes_mm) if number == 0 else field
+    whole = _whole(grid, evidence, readings[0].overlap)
+    settled = settled_field(grid, evidence, whole.at(grid.nodes_mm), field, unit)
+    return Measured(grid, settled, doubt(grid, HONEST * evidence.information, unit), whole)
+
+
+def _whole(grid: Grid, evidence: Evidence, overlap: float) -> WholeDrift:
+    return fit_whole(
+        grid.nodes_mm.reshape(-1, 2),
+        evidence.drift.reshape(-1, 2),
+        overlap * evidence.information.reshape(-1, 3),
+        grid.size,
+    )
+
+
+def _readings(pair: Pair, look: Look, grid: Grid, start: Array) -> tuple[Readings, ...]:
+    px_per_mm, unit = pair.px_per_mm * look.share, pair.unit
+    width, height = round(pair.size.width_mm * px_per_mm), round(pair.size.height_mm * px_per_mm)
+    canvas, seen = _drawn_back(pair, grid.resampled(start, width, height) * np.float32(px_per_mm))
+    reference = tuple(shrunk(channel, width, height) for channel in pair.reference)
+    detail = look.detail * unit
+    window = Window(
+        px_per_mm,
+        search_px=max(1, round(look.search * unit * px_per_mm)),
+        sigma_mm=look.window * unit,
+        stroke_mm2=2 * np.pi * (detail**2 + unit**2),
+    )
+
+    def read(part: slice) -> Readings:
+        mine, theirs = (directions(channels[part], px_per_mm, detail) for channels in (reference, canvas))
+        found = read_windows(mine, theirs, seen, grid, window)
+        return replace(found, drift=found.drift + start)
+
+    parts: Sequence[slice] = (LUMINANCE, COLOUR) if look.apart else (slice(0, 3),)
+    return tuple(read(part) for part in parts)
+
+
+def _drawn_back(pair: Pair, flow_px: Plane) -> tuple[tuple[Plane, ...], Plane]:
+    """The canvas's channels where the reference has them, and what of them is seen (0 or 1)."""
+    height, width = flow_px.shape[:2]
+    x, y = np.meshgrid(np.arange(width, dtype=np.float32), np.arange(height, dtype=np.float32))
+    at = (x + flow_px[..., 0], y + flow_px[..., 1])
+    channels = tuple(
+        cv2.remap(shrunk(channel, width, height), *at, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        for channel in pair.canvas
+    )
+    seen = cv2.remap(shrunk(pair.seen, width, height), *at, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT)
+    return channels, (seen > 0.99).astype(np.float32)
