@@ -11,9 +11,9 @@ from core.canvas.distortion import LARGEST_K1, bend, straighten
 PRIOR_K1 = 0.05
 """Spread of k1 over the cameras painters use (phones correct theirs; kit zooms reach -0.08): from memory."""
 _TUKEY = 4.0
-_COMMON_PX = 0.08
-"""What the points of an edge have in common and their spread does not show (a shade along it, the sampling of the
-photo), at each end of a side; measured on simulated photos."""
+_COMMON_PX, _COMMON_SHARE = 0.06, 0.5
+"""Common error of a side's points at each of its ends, px and as a share of their spread, on simulated photos."""
+_STEP_K1 = 1e-4
 
 
 @dataclass(frozen=True)
@@ -47,44 +47,64 @@ def fit_lines(
     ``start``: a k1 near the answer, to save looking for one. ``bent``: which sides say something about the lens.
     Gauss-Newton on k1, with the lines solved for in every step (variable projection), Tukey weights throughout.
     """
-    bent = np.ones(len(sides), bool) if bent is None else bent
-    k1, step = _roughly(sides, width, height) if start is None else start, 1e-4
+    tells = np.ones(len(sides)) if bent is None else bent.astype(np.float64)
+    k1 = _roughly(sides, width, height) if start is None else start
     weights = [np.ones(len(points)) for points in sides]
     for turn in range(12):
-        fits = [_line(straighten(p, k1, width, height), w, width, height) for p, w in zip(sides, weights, strict=True)]
+        fits = _lines(sides, k1, weights, width, height)
         spread = np.array([max(_spread(f.residual), 0.02) for f in fits])
         weigh = _huber if turn < 3 else _tukey
         weights = [weigh(f.residual / s) for f, s in zip(fits, spread, strict=True)]
-        slopes = [
-            (_line(straighten(p, k1 + step, width, height), w, width, height).residual - f.residual) / step
-            for p, w, f in zip(sides, weights, fits, strict=True)
-        ]
-        shrink = [
-            _independent(f.residual, w) * (1.0 if tells else 1e-9)
-            for f, w, tells in zip(fits, weights, bent, strict=True)
-        ]
-        each = list(zip(fits, weights, slopes, spread, shrink, strict=True))
-        stiff = sum(float((w * j * j).sum()) * n / s**2 for _, w, j, s, n in each) + PRIOR_K1**-2
-        pull = sum(float((w * j * f.residual).sum()) * n / s**2 for f, w, j, s, n in each) + k1 * PRIOR_K1**-2
-        change = float(np.clip(-pull / stiff, -0.03, 0.03))
-        k1 = float(np.clip(k1 + change, -LARGEST_K1 + 2 * step, LARGEST_K1 - 2 * step))
+        moved = _lines(sides, k1 + _STEP_K1, weights, width, height)
+        pull, stiff, sure = _newton(fits, moved, weights, spread, tells)
+        change = float(np.clip(-(pull + k1 / PRIOR_K1**2) / stiff, -0.03, 0.03))
+        k1 = float(np.clip(k1 + change, -LARGEST_K1 + 2 * _STEP_K1, LARGEST_K1 - 2 * _STEP_K1))
         if turn > 4 and abs(change) < 1e-6:
             break
-    fits = [_line(straighten(p, k1, width, height), w, width, height) for p, w in zip(sides, weights, strict=True)]
-    moved = [
-        _line(straighten(p, k1 + step, width, height), w, width, height) for p, w in zip(sides, weights, strict=True)
-    ]
+    fits = _lines(sides, k1, weights, width, height)
+    moved = _lines(sides, k1 + _STEP_K1, weights, width, height)
+    apart = [_independent(f.residual, w) for f, w in zip(fits, weights, strict=True)]
+    each = zip(fits, spread, apart, strict=True)
+    turned = np.array([[b.angle - a.angle, b.offset - a.offset] for a, b in zip(fits, moved, strict=True)])
     return StraightLines(
         angle=np.array([f.angle for f in fits]),
         offset=np.array([f.offset for f in fits]),
         k1=k1,
-        sigma=float(stiff**-0.5),
+        sigma=float(min(1 / np.sqrt(sure), PRIOR_K1)),
         spread_px=spread,
-        covariance=np.array(
-            [f.inverse * s**2 / max(n, 1e-3) + f.common for f, s, n in zip(fits, spread, shrink, strict=True)]
-        ),
-        per_k1=np.array([[b.angle - a.angle, b.offset - a.offset] for a, b in zip(fits, moved, strict=True)]) / step,
+        covariance=np.array([f.inverse * s**2 / n + f.common * _common(s) ** 2 for f, s, n in each]),
+        per_k1=turned / _STEP_K1,
     )
+
+
+def _newton(
+    fits: "list[_Line]",
+    moved: "list[_Line]",
+    weights: list[NDArray[np.float64]],
+    spread: NDArray[np.float64],
+    tells: NDArray[np.float64],
+) -> tuple[float, float, float]:
+    """Slope and curvature of the misfit over k1, and the weight (1 / variance) that k1 really deserves."""
+    pull, stiff, alike = 0.0, PRIOR_K1**-2, 0.0
+    for fit, other, w, s, told in zip(fits, moved, weights, spread, tells, strict=True):
+        slope = (other.residual - fit.residual) / _STEP_K1
+        curve = float((w * slope * slope).sum())
+        share = told * _independent(fit.residual, w) / s**2
+        pull += float((w * slope * fit.residual).sum()) * share
+        stiff += curve * share
+        alike += told * curve / max(float(w.sum()), 1e-9) / (0.3 * _common(s)) ** 2
+    return pull, stiff, 1 / (1 / stiff + 1 / max(alike, PRIOR_K1**-2))
+
+
+def _common(spread: float) -> float:
+    """What the points of an edge have in common and their spread does not show, px: a shade or a stroke along it."""
+    return float(np.hypot(_COMMON_PX, _COMMON_SHARE * spread))
+
+
+def _lines(
+    sides: Sequence[NDArray[np.float64]], k1: float, weights: list[NDArray[np.float64]], width: int, height: int
+) -> "list[_Line]":
+    return [_line(straighten(p, k1, width, height), w, width, height) for p, w in zip(sides, weights, strict=True)]
 
 
 def _roughly(sides: Sequence[NDArray[np.float64]], width: int, height: int) -> float:
@@ -116,7 +136,7 @@ class _Line:
     inverse: NDArray[np.float64]
     """Covariance of (angle, offset) for unit spread of independent points."""
     common: NDArray[np.float64]
-    """Covariance of (angle, offset) that no number of points takes away."""
+    """Covariance of (angle, offset) for an error of 1 px at each end of the line."""
 
 
 def _line(points: NDArray[np.float64], weights: NDArray[np.float64], width: int, height: int) -> _Line:
@@ -136,7 +156,7 @@ def _line(points: NDArray[np.float64], weights: NDArray[np.float64], width: int,
     turn = 1 / reach
     inverse = _covariance(turn, 1 / total, across)
     length = max(float(np.ptp(about @ along)), 1.0)
-    common = _covariance(2 * (_COMMON_PX / length) ** 2, _COMMON_PX**2 / 2, across)
+    common = _covariance(2 / length**2, 0.5, across)
     return _Line(angle, offset, about @ normal, inverse, common)
 
 

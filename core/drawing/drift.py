@@ -90,18 +90,9 @@ def measure_drift(
     """Measure how far the painting lies from the reference."""
     size = canvas.size
     if reference.size != size:
-        raise DrawingError(
-            "The reference and the canvas photo are not the same size: crop the reference to the canvas."
-        )
+        raise DrawingError("The reference and the canvas photo are not the same size: crop the reference to the canvas.")
     found = measured(_pair(reference, canvas, withheld), search_mm=search_mm, progress=progress)
-    return _answer(
-        found.grid,
-        found.whole,
-        found.drift - found.whole.at(found.grid.nodes_mm),
-        found.covariance,
-        landmarks,
-        points_mm,
-    )
+    return _answer(found.grid, found.whole, found.drift - found.whole.at(found.grid.nodes_mm), found.covariance, landmarks, points_mm)
 
 
 def _pair(reference: Flat, canvas: Flat, withheld: NDArray[np.bool_] | None) -> Pair:
@@ -129,9 +120,7 @@ def _answer(
     moved, sigma = grid.at(local, places), trust.sigmas(grid.at(doubt, places))[0]
     sure, base = trust.confidence(sigma, tolerance), whole.at(places)
     marks = tuple(
-        LandmarkDrift(
-            mark.name, mark.x_mm, mark.y_mm, *(float(v) for v in (*(base[i] + moved[i]), sure[i], sigma[i], *moved[i]))
-        )
+        LandmarkDrift(mark.name, mark.x_mm, mark.y_mm, *(float(v) for v in (*(base[i] + moved[i]), sure[i], sigma[i], *moved[i])))
         for i, mark in enumerate(landmarks)
     )
     width, height = round(size.width_mm), round(size.height_mm)
@@ -162,9 +151,7 @@ def warp_reference(reference: Flat | NDArray[np.float32], drift: Drift) -> Plane
     picture = reference.linear if isinstance(reference, Flat) else reference
     height, width = picture.shape[:2]
     scale = np.array([width / drift.size.width_mm, height / drift.size.height_mm], dtype=np.float32)
-    flow = cv2.resize(
-        np.stack([drift.filled_dx_mm, drift.filled_dy_mm], -1), (width, height), interpolation=cv2.INTER_LINEAR
-    )
+    flow = cv2.resize(np.stack([drift.filled_dx_mm, drift.filled_dy_mm], -1), (width, height), interpolation=cv2.INTER_LINEAR)
     flow = flow * scale
     x, y = np.meshgrid(np.arange(width, dtype=np.float32), np.arange(height, dtype=np.float32))
     back = flow

@@ -3,7 +3,7 @@
 import hashlib
 import pickle
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import cv2
@@ -17,68 +17,12 @@ from core.size import Size
 from tests.studio import painter, references
 from tests.studio.camera import Camera, photograph, stand_before
 from tests.studio.displacement import Displacement, random_displacement
+from tests.studio.displacement_shapes import Knots, Radial, Truth, Waves
 from tests.studio.painter import Painted, ValueFault, paint
 
 Picture = NDArray[np.float32]
 FLAT_PX_PER_MM = 4.0
 EARTH = np.array([1.45, 0.93, 0.42], dtype=np.float32)
-
-
-@dataclass(frozen=True)
-class Waves:
-    """A displacement of sine waves along each axis: ``(wavelength_mm, amplitude_mm, phase, turn of the direction)``."""
-
-    size: Size
-    waves: tuple[tuple[float, float, float, float], ...]
-
-    def at(self, points_mm: NDArray[np.float64]) -> NDArray[np.float64]:
-        points = np.asarray(points_mm, dtype=np.float64)
-        moved = np.zeros_like(points)
-        for wavelength, amplitude, phase, turn in self.waves:
-            along = points[..., 0] * np.cos(turn) + points[..., 1] * np.sin(turn)
-            push = amplitude * np.sin(2 * np.pi * along / wavelength + phase)
-            moved += push[..., None] * np.array([-np.sin(turn + 0.6), np.cos(turn + 0.6)])
-        return moved
-
-    inverse_at = Displacement.inverse_at
-
-
-@dataclass(frozen=True)
-class Radial:
-    """A head painted too large or too small: points pushed outward from a centre, and back to nothing far away."""
-
-    size: Size
-    centre_mm: tuple[float, float]
-    radius_mm: float
-    largest_mm: float
-
-    def at(self, points_mm: NDArray[np.float64]) -> NDArray[np.float64]:
-        away = np.asarray(points_mm, dtype=np.float64) - np.array(self.centre_mm)
-        r = np.linalg.norm(away, axis=-1, keepdims=True) / self.radius_mm
-        return np.asarray(self.largest_mm * np.sqrt(np.e) * (away / self.radius_mm) * np.exp(-(r**2) / 2))
-
-    inverse_at = Displacement.inverse_at
-
-
-@dataclass(frozen=True)
-class Knots:
-    """A random field of cubic splines over knots a stated distance apart."""
-
-    size: Size
-    values: NDArray[np.float64] = field(repr=False)
-    spacing_mm: float
-
-    def at(self, points_mm: NDArray[np.float64]) -> NDArray[np.float64]:
-        from scipy.ndimage import map_coordinates
-
-        points = np.asarray(points_mm, dtype=np.float64)
-        where = [points[..., 1] / self.spacing_mm + 2, points[..., 0] / self.spacing_mm + 2]
-        return np.stack([map_coordinates(self.values[k], where, order=3, mode="nearest") for k in (0, 1)], axis=-1)
-
-    inverse_at = Displacement.inverse_at
-
-
-Truth = Displacement | Waves | Radial | Knots
 
 
 @dataclass(frozen=True)
@@ -134,7 +78,7 @@ def random_recipe(seed: int, **given: object) -> Recipe:
     return replace(plain, **given)  # type: ignore[arg-type]
 
 
-def displacement(recipe: Recipe) -> Truth:
+def displacement(recipe: Recipe) -> Truth:  # noqa: PLR0911 - a table of shapes
     size, rng = Size(*recipe.size), np.random.default_rng(recipe.seed)
     long_side = max(recipe.size)
     if recipe.shape == "waves":
@@ -197,7 +141,7 @@ def _unit(rng: np.random.Generator, length: float) -> NDArray[np.float64]:
     return length * np.array([np.cos(turn), np.sin(turn)])
 
 
-def make(recipe: Recipe, cache: Path = Path("/tmp/easel/drift/cases")) -> Case:
+def make(recipe: Recipe, cache: Path) -> Case:
     """The case, painted now or read from the cache."""
     size = Size(*recipe.size)
     encoded = references.pixels(recipe.reference, size, width=2400)
@@ -246,7 +190,7 @@ def _withheld(spots: tuple[tuple[float, float, float], ...], size: Size) -> NDAr
 
 
 def _painting(reference: Picture, truth: Truth, recipe: Recipe) -> Painted:
-    size, rng = Size(*recipe.size), np.random.default_rng(recipe.seed + 5)
+    rng = np.random.default_rng(recipe.seed + 5)
     faults = tuple(
         ValueFault(
             *(float(v) for v in rng.uniform(0.1, 0.9, 2) * recipe.size),
