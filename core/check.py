@@ -136,7 +136,7 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     """
     tell = progress or (lambda share, doing: None)
     tell(0.0, "finding the canvas")
-    fix = locate_canvas(request.photo, request.size, corners_px=request.corners_px)
+    fix = locate_canvas(request.photo, request.size, corners_px=request.corners_px, reference=request.reference)
     px_per_mm = working_px_per_mm(request.size, fix.px_per_mm)
     tell(0.2, "laying it flat")
     canvas = lay_flat(request.photo, fix.corners_px, request.size, k1=fix.k1, px_per_mm=px_per_mm)

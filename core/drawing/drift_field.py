@@ -33,7 +33,7 @@ STRAY = 8.0
 GIVE = 1.0
 """Degrees of freedom of the bending."""
 DOUBT_STEP = 8.0
-DRAWS = 48
+DRAWS = 24
 
 
 @dataclass(frozen=True)
@@ -93,7 +93,8 @@ def doubt(grid: Grid, information: Array, unit: float) -> Array:
     pooled = cv2.resize(information, (coarse.width, coarse.height), interpolation=cv2.INTER_AREA)
     pooled = pooled.astype(np.float64) * (coarse.cell_mm2 / grid.cell_mm2)
     posterior = Prior.of(coarse, DOUBT_RANGE * unit).with_evidence(Evidence(np.zeros((*pooled.shape[:2], 2)), pooled))
-    return cv2.resize(posterior.covariance(), (grid.width, grid.height), interpolation=cv2.INTER_LINEAR)
+    steady = cv2.GaussianBlur(posterior.covariance(), (3, 3), 0)
+    return np.asarray(cv2.resize(steady, (grid.width, grid.height), interpolation=cv2.INTER_LINEAR))
 
 
 @dataclass(frozen=True)

@@ -20,8 +20,6 @@ STEADY_MM = 0.2
 """Readings need not agree better than this to count fully, and nearer the fit than this they are never strays."""
 NARROWEST = 0.35
 """Share of the canvas that must move as one for the rest to be called local."""
-PLACES = 25
-"""Local drift goes together over about a fifth of each side: so many places speak on their own."""
 
 
 @dataclass(frozen=True)
@@ -48,10 +46,13 @@ class WholeDrift:
         return np.asarray(arm @ np.array([[a, b], [-b, a]]) + np.array(self.shift_mm))
 
 
-def fit_whole(points_mm: Array, drift_mm: Array, information: Array, size: Size, *, rounds: int = 6) -> WholeDrift:
+def fit_whole(
+    points_mm: Array, drift_mm: Array, information: Array, size: Size, *, places: float = 25.0, rounds: int = 6
+) -> WholeDrift:
     """Fit to readings: points and drift ``(n, 2)``, information of each ``(n, 3)`` (xx, xy, yy, 1/mm²).
 
-    Nothing known gives no displacement with infinite sigmas.
+    ``places``: how many of them speak on their own, for the sigmas. Nothing known gives no displacement and infinite
+    sigmas.
     """
     matrix = _saturated(information)
     if np.trace(matrix, axis1=1, axis2=2).sum() < 1e-3:
@@ -72,7 +73,8 @@ def fit_whole(points_mm: Array, drift_mm: Array, information: Array, size: Size,
         squared = _squared(drift_mm - design @ answer, matrix)
         weight = narrower
     normal = np.einsum("nki,nkl,nlj->ij", design, matrix * weight[:, None, None], design)
-    return _whole(answer, np.linalg.inv(normal + 1e-9 * np.eye(4)), np.sqrt(spread2), size)
+    inverse = np.linalg.inv(normal + 1e-9 * np.eye(4))
+    return _whole(answer, inverse, float(np.sqrt(spread2 / max(places, 1e-9))), size)
 
 
 def _design(arm: Array) -> Array:
@@ -113,15 +115,20 @@ def _tukey(squared: Array, spread2: float) -> Array:
     return np.clip(1 - squared / (TUKEY**2 * spread2), 0, 1) ** 2
 
 
-def _whole(answer: Array, inverse: Array, spread: float, size: Size) -> WholeDrift:
+def _whole(answer: Array, inverse: Array, place_mm: float, size: Size) -> WholeDrift:
+    """``place_mm``: the error that local drift leaves in the mean."""
     shift_x, shift_y, a, b = (float(v) for v in answer)
-    place = spread / np.sqrt(PLACES)
     reach = np.hypot(size.width_mm, size.height_mm) / np.sqrt(12)
-    lever = float(np.hypot(place / reach, np.sqrt(inverse[3, 3])))
+    lever = float(np.hypot(place_mm / reach, np.sqrt(inverse[3, 3])))
     return WholeDrift(
-        size, (shift_x, shift_y), float(np.degrees(np.arctan2(b, 1 + a))), float(np.hypot(1 + a, b)),
-        float(np.hypot(place, np.sqrt(inverse[0, 0]))), float(np.degrees(lever)), lever,
-    )  # fmt: skip
+        size=size,
+        shift_mm=(shift_x, shift_y),
+        turn_deg=float(np.degrees(np.arctan2(b, 1 + a))),
+        scale=float(np.hypot(1 + a, b)),
+        shift_sigma_mm=float(np.hypot(place_mm, np.sqrt(inverse[0, 0]))),
+        turn_sigma_deg=float(np.degrees(lever)),
+        scale_sigma=lever,
+    )
 
 
 def _centre(size: Size) -> Array:
