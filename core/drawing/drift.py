@@ -1,6 +1,11 @@
 """How far the painting has strayed from the drawing, in mm on the canvas.
 
-Drift at p is where the painted point lies minus where it should be: x right, y down.
+Drift at p is where the painted point lies minus where it should be: x right, y down, mm. It is measured by looking for
+small windows of the reference on the canvas, coarse to fine (:mod:`core.drawing.drift_match`), putting a smooth field
+through what they say (:mod:`core.drawing.drift_field`), and taking out what the whole drawing shares
+(:mod:`core.drawing.drift_whole`).
+
+@@FIGURES@@
 """
 
 from collections.abc import Sequence
@@ -15,10 +20,12 @@ from core.drawing import drift_confidence as trust
 from core.drawing.drawing import Landmark
 from core.drawing.drift_features import log_channels, shrunk
 from core.drawing.drift_grid import Grid
-from core.drawing.drift_passes import Pair, Progress, measured
+from core.drawing.drift_passes import Measured, Pair, Progress, measured
 from core.drawing.drift_whole import WholeDrift
 from core.errors import DrawingError
 from core.size import Size
+
+__all__ = ["Drift", "LandmarkDrift", "PointsDrift", "WholeDrift", "measure_drift", "warp_reference"]
 
 Array = NDArray[np.float64]
 Plane = NDArray[np.float32]
@@ -32,7 +39,12 @@ CONFIDENT = 0.5
 
 @dataclass(frozen=True)
 class LandmarkDrift:
-    """Drift of one landmark: ``local`` is what is left after the whole drawing's shift, turn and scale."""
+    """Drift of one landmark, mm.
+
+    ``confidence``: the chance, 0-1, that it is right to within :func:`core.drawing.drift_confidence.tolerance_mm`
+    (0.6 mm up to 400 mm of canvas). ``sigma_mm``: standard deviation in the direction known least.
+    ``local_dx_mm``, ``local_dy_mm``: what is left after the whole drawing's shift, turn and scale.
+    """
 
     name: str
     x_mm: float
@@ -49,9 +61,9 @@ class LandmarkDrift:
 class PointsDrift:
     """Drift at points along lines.
 
-    ``points_mm``, ``drift_mm``: ``(n, 2)``. ``confidence``: ``(n,)``, of the drift in every direction. An edge tells only
-    what happened across it: ``firm_direction`` ``(n, 2)`` is the unit vector known best, ``firm_drift_mm`` ``(n,)`` the
-    drift along that vector and ``firm_confidence`` ``(n,)`` the confidence of that number alone.
+    ``points_mm``, ``drift_mm``: ``(n, 2)``. ``confidence``: ``(n,)``, of the drift in every direction. An edge tells
+    only what happened across it: ``firm_direction`` ``(n, 2)`` is the unit vector along which drift is known best,
+    ``firm_drift_mm`` ``(n,)`` the drift along it, and ``firm_confidence`` ``(n,)`` the confidence of that number alone.
     """
 
     points_mm: Array
@@ -64,7 +76,12 @@ class PointsDrift:
 
 @dataclass(frozen=True)
 class Drift:
-    """What was measured. The fields are on a 1 mm grid ``(round(height_mm), round(width_mm))`` float32."""
+    """What was measured.
+
+    The fields are on a 1 mm grid, ``(round(height_mm), round(width_mm))`` float32, cell centres at
+    (column + 0.5, row + 0.5) mm. ``field_dx_mm`` and ``field_dy_mm`` are NaN where ``field_confidence`` is under 0.5;
+    ``filled_dx_mm`` and ``filled_dy_mm`` go smoothly on through such places.
+    """
 
     size: Size
     landmarks: tuple[LandmarkDrift, ...]
@@ -87,76 +104,124 @@ def measure_drift(
     search_mm: float = 10.0,
     progress: Progress | None = None,
 ) -> Drift:
-    """Measure how far the painting lies from the reference."""
-    size = canvas.size
-    if reference.size != size:
-        raise DrawingError("The reference and the canvas photo are not the same size: crop the reference to the canvas.")
+    """Measure how far the painting lies from the reference.
+
+    ``reference``, ``canvas``: the same canvas size, linear light, at any resolution (best at WORKING_PX_PER_MM or
+    more). Uneven light, white balance and wrong values do not matter. ``points_mm``: ``(n, 2)`` places along lines.
+    ``withheld``: ``(H, W)`` bool on the canvas's pixels, True where they show glare. ``search_mm``: the largest drift
+    that is looked for, beyond what the whole drawing shares. ``progress(share, doing)`` may raise CancelledError.
+    Raises DrawingError when the two are not of one canvas.
+    """
+    if reference.size != canvas.size:
+        raise DrawingError(
+            "The reference and the canvas photo are not the same size: crop the reference to the canvas."
+        )
     found = measured(_pair(reference, canvas, withheld), search_mm=search_mm, progress=progress)
-    return _answer(found.grid, found.whole, found.drift - found.whole.at(found.grid.nodes_mm), found.covariance, landmarks, points_mm)
+    local = found.drift - found.whole.at(found.grid.nodes_mm)
+    filled, certain = _fields(found, local)
+    field = np.where((certain >= CONFIDENT)[..., None], filled, np.float32(np.nan))
+    return Drift(
+        size=canvas.size,
+        landmarks=_at_landmarks(found, local, landmarks),
+        points=_at_points(found, local, np.empty((0, 2)) if points_mm is None else points_mm),
+        whole=found.whole,
+        field_dx_mm=field[..., 0].copy(),
+        field_dy_mm=field[..., 1].copy(),
+        field_confidence=certain,
+        filled_dx_mm=filled[..., 0].copy(),
+        filled_dy_mm=filled[..., 1].copy(),
+    )
+
+
+def warp_reference(reference: Flat | NDArray[np.float32], drift: Drift) -> Plane:
+    """The reference moved to where the painting has it: what belongs at p is shown at p + d(p).
+
+    ``reference``: a Flat or a picture ``(H, W)`` or ``(H, W, 3)`` over the whole canvas; the answer has its shape.
+    """
+    picture = reference.linear if isinstance(reference, Flat) else reference
+    height, width = picture.shape[:2]
+    moved = np.stack([drift.filled_dx_mm, drift.filled_dy_mm], axis=-1)
+    across, down = moved.shape[1] / drift.size.width_mm, moved.shape[0] / drift.size.height_mm
+    columns, rows = _columns_and_rows(moved.shape[1], moved.shape[0])
+    back = moved
+    for _ in range(5):  # the drift of the place that came here, by fixed-point iteration: drift is gentle
+        at = (columns - back[..., 0] * across, rows - back[..., 1] * down)
+        back = cv2.remap(moved, *at, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    back = cv2.resize(back, (width, height), interpolation=cv2.INTER_LINEAR)
+    columns, rows = _columns_and_rows(width, height)
+    columns -= back[..., 0] * np.float32(width / drift.size.width_mm)
+    rows -= back[..., 1] * np.float32(height / drift.size.height_mm)
+    return np.asarray(cv2.remap(picture, columns, rows, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE))
+
+
+def _columns_and_rows(width: int, height: int) -> tuple[Plane, Plane]:
+    columns, rows = np.meshgrid(np.arange(width, dtype=np.float32), np.arange(height, dtype=np.float32))
+    return columns, rows
 
 
 def _pair(reference: Flat, canvas: Flat, withheld: NDArray[np.bool_] | None) -> Pair:
     size = canvas.size
-    px_per_mm = min(FINEST_PX_PER_MM, WORKING_PX_PER_MM * float(np.sqrt(400 * 300 / (size.width_mm * size.height_mm))))
+    in_proportion = WORKING_PX_PER_MM * float(np.sqrt(400 * 300 / (size.width_mm * size.height_mm)))
+    px_per_mm = min(FINEST_PX_PER_MM, in_proportion)
     shape = (round(size.width_mm * px_per_mm), round(size.height_mm * px_per_mm))
     seen = np.ones(canvas.linear.shape[:2], dtype=bool) if canvas.seen is None else canvas.seen
     if withheld is not None:
         seen = seen & ~withheld
     return Pair(
-        size,
-        px_per_mm,
-        log_channels(shrunk(reference.linear, *shape)),
-        log_channels(shrunk(canvas.linear, *shape)),
-        shrunk(seen.astype(np.float32), *shape),
+        size=size,
+        px_per_mm=px_per_mm,
+        reference=log_channels(shrunk(reference.linear, *shape)),
+        canvas=log_channels(shrunk(canvas.linear, *shape)),
+        seen=shrunk(seen.astype(np.float32), *shape),
     )
 
 
-def _answer(
-    grid: Grid, whole: WholeDrift, local: Array, doubt: Array, landmarks: Sequence[Landmark], points_mm: Array | None
-) -> Drift:
-    size = grid.size
-    tolerance = trust.tolerance_mm(size)
-    places = np.array([[mark.x_mm, mark.y_mm] for mark in landmarks], dtype=np.float64).reshape(-1, 2)
-    moved, sigma = grid.at(local, places), trust.sigmas(grid.at(doubt, places))[0]
-    sure, base = trust.confidence(sigma, tolerance), whole.at(places)
-    marks = tuple(
-        LandmarkDrift(mark.name, mark.x_mm, mark.y_mm, *(float(v) for v in (*(base[i] + moved[i]), sure[i], sigma[i], *moved[i])))
+def _fields(found: Measured, local: Array) -> tuple[Plane, Plane]:
+    """Drift ``(h, w, 2)`` and confidence ``(h, w)`` on the 1 mm grid."""
+    size = found.grid.size
+    millimetres = Grid(size, round(size.width_mm), round(size.height_mm))
+    shape = (millimetres.width, millimetres.height)
+    filled = found.whole.at(millimetres.nodes_mm) + found.grid.resampled(local, *shape)
+    certain = trust.confidence(trust.sigmas(found.covariance)[0], trust.tolerance_mm(size))
+    return filled.astype(np.float32), found.grid.resampled(certain, *shape).clip(0, 1)
+
+
+def _at_landmarks(found: Measured, local: Array, landmarks: Sequence[Landmark]) -> tuple[LandmarkDrift, ...]:
+    size = found.grid.size
+    places = np.array([(mark.x_mm, mark.y_mm) for mark in landmarks], dtype=np.float64).reshape(-1, 2)
+    stays = found.grid.at(local, places)
+    moved = found.whole.at(places) + stays
+    sigma = trust.sigmas(found.grid.at(found.covariance, places))[0]
+    sigma[((places < 0) | (places > (size.width_mm, size.height_mm))).any(axis=1)] = np.inf
+    sure = trust.confidence(sigma, trust.tolerance_mm(size))
+    return tuple(
+        LandmarkDrift(
+            name=mark.name,
+            x_mm=mark.x_mm,
+            y_mm=mark.y_mm,
+            dx_mm=float(moved[i, 0]),
+            dy_mm=float(moved[i, 1]),
+            confidence=float(sure[i]),
+            sigma_mm=float(sigma[i]),
+            local_dx_mm=float(stays[i, 0]),
+            local_dy_mm=float(stays[i, 1]),
+        )
         for i, mark in enumerate(landmarks)
     )
-    width, height = round(size.width_mm), round(size.height_mm)
-    millimetres = Grid(size, width, height)
-    filled = (whole.at(millimetres.nodes_mm) + grid.resampled(local, width, height)).astype(np.float32)
-    certain = grid.resampled(trust.confidence(trust.sigmas(doubt)[0], tolerance), width, height).clip(0, 1)
-    field = np.where((certain >= CONFIDENT)[..., None], filled, np.float32(np.nan))
-    return Drift(
-        size, marks, _along(grid, whole, local, doubt, points_mm), whole,
-        field[..., 0].copy(), field[..., 1].copy(), certain, filled[..., 0].copy(), filled[..., 1].copy(),
-    )  # fmt: skip
 
 
-def _along(grid: Grid, whole: WholeDrift, local: Array, doubt: Array, points_mm: Array | None) -> PointsDrift:
-    points = np.empty((0, 2)) if points_mm is None else np.asarray(points_mm, dtype=np.float64).reshape(-1, 2)
-    tolerance = trust.tolerance_mm(grid.size)
-    moved, spread = whole.at(points) + grid.at(local, points), grid.at(doubt, points)
+def _at_points(found: Measured, local: Array, points_mm: Array) -> PointsDrift:
+    points = np.asarray(points_mm, dtype=np.float64).reshape(-1, 2)
+    tolerance = trust.tolerance_mm(found.grid.size)
+    moved = found.whole.at(points) + found.grid.at(local, points)
+    spread = found.grid.at(found.covariance, points)
     larger, smaller = trust.sigmas(spread)
     direction = trust.firm_direction(spread)
     return PointsDrift(
-        points, moved, trust.confidence(larger, tolerance), direction, (moved * direction).sum(axis=1),
-        trust.confidence(smaller, tolerance),
-    )  # fmt: skip
-
-
-def warp_reference(reference: Flat | NDArray[np.float32], drift: Drift) -> Plane:
-    """The reference moved to where the painting has it: what belongs at p is shown at p + d(p)."""
-    picture = reference.linear if isinstance(reference, Flat) else reference
-    height, width = picture.shape[:2]
-    scale = np.array([width / drift.size.width_mm, height / drift.size.height_mm], dtype=np.float32)
-    flow = cv2.resize(np.stack([drift.filled_dx_mm, drift.filled_dy_mm], -1), (width, height), interpolation=cv2.INTER_LINEAR)
-    flow = flow * scale
-    x, y = np.meshgrid(np.arange(width, dtype=np.float32), np.arange(height, dtype=np.float32))
-    back = flow
-    for _ in range(4):
-        back = cv2.remap(flow, x - back[..., 0], y - back[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    return np.asarray(
-        cv2.remap(picture, x - back[..., 0], y - back[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        points_mm=points,
+        drift_mm=moved,
+        confidence=trust.confidence(larger, tolerance),
+        firm_direction=direction,
+        firm_drift_mm=(moved * direction).sum(axis=1),
+        firm_confidence=trust.confidence_along(smaller, tolerance),
     )

@@ -2,8 +2,8 @@
 
 The prior is a Matérn field (nu = 1) written as a sparse precision matrix on the grid: Lindgren, Rue and Lindström 2011,
 *An explicit link between Gaussian fields and Gaussian Markov random fields*, J. R. Statist. Soc. B 73, 423-498:
-Q = tau² (kappa² - Laplacian)², range sqrt(8)/kappa, variance 1/(4 pi kappa² tau²). Readings enter with their information
-matrices, so an edge pulls the field across itself and leaves it free along.
+Q = tau² (kappa² - Laplacian)², range sqrt(8)/kappa, variance 1/(4 pi kappa² tau²). Readings enter with their
+information matrices, so an edge pulls the field across itself and leaves it free along.
 
 Drift is mostly slow over the canvas, and now and then a single form sits wrong. So the field is found in two steps:
 first a pliant field, against which stray readings show (Cauchy weights); then a stiff one whose stiffness gives way
@@ -24,8 +24,8 @@ from core.drawing.drift_match import Readings
 
 Array = NDArray[np.float64]
 
-SPREAD_MM = 2.0
-"""Standard deviation of local drift where nothing is known."""
+SPREAD = 2.0
+"""Standard deviation of local drift where nothing is known, in units (1 mm on a canvas of 400 × 300 mm)."""
 PLIANT_RANGE, STIFF_RANGE, DOUBT_RANGE = 80.0, 200.0, 40.0
 """Distance over which drift goes together (correlation about 0.14 there), in units."""
 STRAY = 8.0
@@ -63,7 +63,7 @@ def pliant_field(
     grid: Grid, readings: Sequence[Readings], unit: float, *, rounds: int = 3
 ) -> tuple[Array, tuple[Array, ...]]:
     """A field ``(h, w, 2)`` that follows its readings closely, and the weight ``(h, w)`` of each set of readings."""
-    prior = Prior.of(grid, PLIANT_RANGE * unit)
+    prior = Prior.of(grid, PLIANT_RANGE, unit)
     weights = tuple(np.ones((grid.height, grid.width)) for _ in readings)
     posterior = prior.with_evidence(together(readings, weights))
     field = posterior.mean()
@@ -76,7 +76,7 @@ def pliant_field(
 
 def settled_field(grid: Grid, evidence: Evidence, base: Array, start: Array, unit: float, *, rounds: int = 4) -> Array:
     """The field ``(h, w, 2)``, stiff about ``base`` except where the evidence bends it; ``start`` is a pliant one."""
-    prior = Prior.of(grid, STIFF_RANGE * unit)
+    prior = Prior.of(grid, STIFF_RANGE, unit)
     local = Evidence(evidence.drift - base, evidence.information)
     field = start - base
     posterior = None
@@ -92,7 +92,7 @@ def doubt(grid: Grid, information: Array, unit: float) -> Array:
     coarse = Grid.of(grid.size, DOUBT_STEP * unit)
     pooled = cv2.resize(information, (coarse.width, coarse.height), interpolation=cv2.INTER_AREA)
     pooled = pooled.astype(np.float64) * (coarse.cell_mm2 / grid.cell_mm2)
-    posterior = Prior.of(coarse, DOUBT_RANGE * unit).with_evidence(Evidence(np.zeros((*pooled.shape[:2], 2)), pooled))
+    posterior = Prior.of(coarse, DOUBT_RANGE, unit).with_evidence(Evidence(np.zeros((*pooled.shape[:2], 2)), pooled))
     steady = cv2.GaussianBlur(posterior.covariance(), (3, 3), 0)
     return np.asarray(cv2.resize(steady, (grid.width, grid.height), interpolation=cv2.INTER_LINEAR))
 
@@ -105,8 +105,9 @@ class Prior:
     root: Any
 
     @classmethod
-    def of(cls, grid: Grid, range_mm: float) -> "Prior":
-        return cls(grid, _root(grid.width, grid.height, grid.step_x, grid.step_y, range_mm))
+    def of(cls, grid: Grid, reach: float, unit: float) -> "Prior":
+        """``reach``: the range in units."""
+        return cls(grid, _root(grid.width, grid.height, grid.step_x, grid.step_y, reach * unit, SPREAD * unit))
 
     def bending(self, field: Array) -> Array:
         """Squared bending ``(n,)`` at each node in standard deviations."""
@@ -172,11 +173,11 @@ class Posterior:
 
 
 @lru_cache(maxsize=8)
-def _root(width: int, height: int, step_x: float, step_y: float, range_mm: float) -> Any:
+def _root(width: int, height: int, step_x: float, step_y: float, range_mm: float, spread_mm: float) -> Any:
     from scipy import sparse
 
     kappa2 = 8 / range_mm**2
-    tau = 1 / np.sqrt(4 * np.pi * kappa2 * SPREAD_MM**2)
+    tau = 1 / np.sqrt(4 * np.pi * kappa2 * spread_mm**2)
     along_x = sparse.kron(sparse.identity(height), _second_difference(width, step_x))
     along_y = sparse.kron(_second_difference(height, step_y), sparse.identity(width))
     return (tau * np.sqrt(step_x * step_y) * (kappa2 * sparse.identity(width * height) - along_x - along_y)).tocsr()

@@ -137,11 +137,11 @@ def _twin(surface: Array, top: tuple[Array, Array]) -> Array:
     highest = np.maximum(surface[*top, *at], 1e-6)
     twin = np.zeros_like(highest)
     if n < 7:
-        return twin
+        return np.asarray(twin)
     for row in range(n):
         for column in range(n):
             height = surface[row, column] / highest
             far = np.hypot(row - top[0], column - top[1]) >= 3
             dip = surface[(row + top[0]) // 2, (column + top[1]) // 2, *at] / highest
             twin = np.maximum(twin, np.where(far & (height - dip > 0.15), height, 0))
-    return twin
+    return np.asarray(twin)

@@ -1,9 +1,9 @@
 """The part of the drift that the whole drawing shares: shift, turn and scale.
 
-A similarity fitted to all readings by iteratively reweighted least squares with Tukey's biweight (Beaton and Tukey 1974;
-the tuning constant 4.685 after Holland and Welsch 1977): one badly drifted eye gets weight nought and does not turn the
-head. Places count by their share of the canvas, not by how sharp they are, so that a finely drawn head does not outvote
-the rest.
+A similarity fitted to all readings by iteratively reweighted least squares with Tukey's biweight (Beaton and Tukey
+1974; the tuning constant 4.685 after Holland and Welsch 1977): one badly drifted eye gets weight nought and does not
+turn the head. Places count by their share of the canvas, not by how sharp they are, so that a finely drawn head does
+not outvote the rest.
 """
 
 from dataclasses import dataclass
@@ -64,10 +64,12 @@ def fit_whole(
         squared = _squared(drift_mm - design @ answer, matrix)
         spread2 = _spread2(squared, matrix)
         weight = _tukey(squared, spread2)
-    while spread2 > STEADY_MM**2:
-        spread2 /= 2
-        narrower = _tukey(squared, spread2)
-        if (narrower * np.trace(matrix, axis1=1, axis2=2)).sum() < NARROWEST * np.trace(matrix, axis1=1, axis2=2).sum():
+    share = np.trace(matrix, axis1=1, axis2=2)
+    narrow2 = spread2
+    while narrow2 > STEADY_MM**2:
+        narrow2 /= 2
+        narrower = _tukey(squared, narrow2)
+        if (narrower * share).sum() < NARROWEST * share.sum():
             break
         answer = _solved(design, matrix * narrower[:, None, None], drift_mm)
         squared = _squared(drift_mm - design @ answer, matrix)
