@@ -50,11 +50,11 @@ def _repeat(planes: Sequence[Plane], grid: Grid, sigma: float) -> Array:
     strength = energy(planes)
     found: dict[tuple[int, int], Array] = {(0, 0): np.ones((grid.height, grid.width))}
     for down, across in _half_disc(REACH_PX):
-        moved = np.float32([[1, 0, across], [0, 1, down]])
+        moved = np.array([[1, 0, across], [0, 1, down]], dtype=np.float32)
         shifted = [cv2.warpAffine(plane, moved, plane.shape[::-1], flags=cv2.INTER_NEAREST) for plane in planes]
         alike = pooled(sum(cv2.multiply(one, other) for one, other in zip(planes, shifted, strict=True)))
         both = pooled(strength) * pooled(energy(shifted))
-        found[down, across] = alike / np.sqrt(np.maximum(both, 1e-6))
+        found[down, across] = (alike / np.sqrt(np.maximum(both, 1e-6))).astype(np.float64)
     repeat = np.zeros((grid.height, grid.width))
     for (down, across), alike in found.items():
         if np.hypot(down, across) >= NEAREST_PX:
