@@ -56,10 +56,10 @@ def _repeat(planes: Sequence[Plane], grid: Grid, sigma: float) -> Array:
         both = pooled(strength) * pooled(energy(shifted))
         found[down, across] = (alike / np.sqrt(np.maximum(both, 1e-6))).astype(np.float64)
     repeat = np.zeros((grid.height, grid.width))
-    for (down, across), alike in found.items():
+    for (down, across), likeness in found.items():
         if np.hypot(down, across) >= NEAREST_PX:
             between = found[_half_of(down, across)]
-            repeat = np.maximum(repeat, np.where(alike - between > DIP, alike, 0))
+            repeat = np.maximum(repeat, np.where(likeness - between > DIP, likeness, 0))
     return repeat
 
 

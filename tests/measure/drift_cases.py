@@ -1,6 +1,7 @@
 """Paintings whose displacement is known, under many conditions, kept on disk so that a sweep can be run again."""
 
 import hashlib
+import io
 import pickle
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -12,36 +13,19 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from core.canvas.flat import Flat
-from core.colorimetry import LUMINANCE, decode_srgb, encode_srgb
+from core.canvas.lay_flat import lay_flat
+from core.colorimetry import LUMINANCE, encode_srgb
+from core.photo import Photo, srgb_curve
 from core.size import Size
+from tests.measure.drift_recipes import Recipe, displacement
 from tests.studio import painter, references
-from tests.studio.camera import Camera, photograph, stand_before
-from tests.studio.displacement import Displacement, random_displacement
-from tests.studio.displacement_shapes import Knots, Radial, Truth, Waves
+from tests.studio.camera import Camera, light_on_canvas, photograph, replace_pixels, stand_before
+from tests.studio.displacement_shapes import Truth
 from tests.studio.painter import Painted, ValueFault, paint
 
 Picture = NDArray[np.float32]
 FLAT_PX_PER_MM = 4.0
 EARTH = np.array([1.45, 0.93, 0.42], dtype=np.float32)
-
-
-@dataclass(frozen=True)
-class Recipe:
-    """All that decides a case; equal recipes give equal pictures."""
-
-    seed: int
-    reference: str = "chelsea"
-    size: tuple[float, float] = (400.0, 300.0)
-    largest_mm: float = 4.0
-    shape: str = "bumps"
-    whole: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 1.0)
-    brushwork: str = "strokes"
-    faults: int = 3
-    light_ratio: float = 2.0
-    cast: float = 0.15
-    glare: int = 1
-    camera: bool = False
-    setting: str = "wall"
 
 
 @dataclass(frozen=True)
@@ -58,89 +42,6 @@ class Case:
     """The unpainted part: left, top, right, bottom in mm."""
 
 
-def random_recipe(seed: int, **given: object) -> Recipe:
-    rng = np.random.default_rng(1000 + seed)
-    plain = Recipe(
-        seed=seed,
-        reference=references.NAMES[seed % 4],
-        size=((400.0, 300.0), (300.0, 400.0), (360.0, 300.0))[seed // 4 % 3],
-        largest_mm=float(rng.uniform(2, 6)),
-        brushwork=("strokes", "texture")[seed // 2 % 2],
-        whole=(0.0, 0.0, 0.0, 1.0)
-        if seed % 2
-        else (
-            float(rng.uniform(-2.5, 2.5)),
-            float(rng.uniform(-2.5, 2.5)),
-            float(rng.uniform(-0.7, 0.7)),
-            float(rng.uniform(0.99, 1.01)),
-        ),
-    )
-    return replace(plain, **given)  # type: ignore[arg-type]
-
-
-def displacement(recipe: Recipe) -> Truth:  # noqa: PLR0911 - a table of shapes
-    size, rng = Size(*recipe.size), np.random.default_rng(recipe.seed)
-    long_side = max(recipe.size)
-    if recipe.shape == "waves":
-        waves = [
-            (float(rng.uniform(90, 200)), recipe.largest_mm / 2, float(rng.uniform(0, 6)), float(rng.uniform(0, 3)))
-            for _ in range(2)
-        ]
-        return Waves(size, tuple(waves))
-    if recipe.shape == "radial":
-        centre = (float(rng.uniform(0.35, 0.65)) * size.width_mm, float(rng.uniform(0.35, 0.65)) * size.height_mm)
-        return Radial(size, centre, 0.22 * long_side, recipe.largest_mm)
-    if recipe.shape == "knots":
-        spacing = 50.0
-        shape = (2, int(size.height_mm / spacing) + 6, int(size.width_mm / spacing) + 6)
-        return Knots(size, np.clip(rng.normal(0, recipe.largest_mm / 2.5, shape), -8, 8), spacing)
-    if recipe.shape == "features":
-        bumps = tuple(
-            (*(rng.uniform(0.15, 0.85, 2) * recipe.size), *_unit(rng, recipe.largest_mm), 22.0) for _ in range(4)
-        )
-        return Displacement(size, bumps=tuple(tuple(float(v) for v in bump) for bump in bumps))  # type: ignore[misc]
-    if recipe.shape == "eyes":
-        encoded = references.pixels(recipe.reference, size, width=2400)
-        places = references.landmarks(encoded, size, count=8, margin_mm=25.0)[:6]
-        bumps = tuple(
-            (*place, *_unit(rng, recipe.largest_mm * rng.uniform(0.6, 1)), float(rng.uniform(12, 16)))
-            for place in places
-        )
-        return Displacement(size, bumps=tuple(tuple(float(v) for v in bump) for bump in bumps))  # type: ignore[misc]
-    if recipe.shape == "cheeks":
-        places = flat_places(references.linear(references.pixels(recipe.reference, size, width=800)), size, count=5)
-        bumps = tuple((*place, *_unit(rng, recipe.largest_mm), 10.0) for place in places)
-        return Displacement(size, bumps=tuple(tuple(float(v) for v in bump) for bump in bumps))  # type: ignore[misc]
-    if recipe.shape == "none":
-        return Displacement(size)
-    shift_x, shift_y, turn, scale = recipe.whole
-    local = random_displacement(size, rng, largest_mm=recipe.largest_mm)
-    return replace(local, shift_mm=(shift_x, shift_y), turn_deg=turn, scale=scale)
-
-
-def flat_places(reference: Picture, size: Size, *, count: int, radius_mm: float = 12.0) -> NDArray[np.float64]:
-    """The places ``(count, 2)`` mm with the least change of light about them, well apart."""
-    px_per_mm = reference.shape[1] / size.width_mm
-    grey = cv2.GaussianBlur(np.log(reference.mean(axis=2) + np.float32(0.02)), (0, 0), px_per_mm)
-    change = cv2.GaussianBlur(
-        cv2.Sobel(grey, cv2.CV_32F, 1, 0) ** 2 + cv2.Sobel(grey, cv2.CV_32F, 0, 1) ** 2, (0, 0), radius_mm * px_per_mm
-    )
-    margin = round(25 * px_per_mm)
-    change[:margin], change[-margin:], change[:, :margin], change[:, -margin:] = 4 * (change.max(),)
-    y, x = np.mgrid[0 : change.shape[0], 0 : change.shape[1]]
-    found = []
-    for _ in range(count):
-        row, column = np.unravel_index(int(change.argmin()), change.shape)
-        found.append(((column + 0.5) / px_per_mm, (row + 0.5) / px_per_mm))
-        change[np.hypot(x - column, y - row) < 45 * px_per_mm] = change.max()
-    return np.array(found)
-
-
-def _unit(rng: np.random.Generator, length: float) -> NDArray[np.float64]:
-    turn = rng.uniform(0, 2 * np.pi)
-    return length * np.array([np.cos(turn), np.sin(turn)])
-
-
 def make(recipe: Recipe, cache: Path) -> Case:
     """The case, painted now or read from the cache."""
     size = Size(*recipe.size)
@@ -149,7 +50,7 @@ def make(recipe: Recipe, cache: Path) -> Case:
     shape = (round(size.width_mm * FLAT_PX_PER_MM), round(size.height_mm * FLAT_PX_PER_MM))
     flat = Flat(cv2.resize(reference, shape, interpolation=cv2.INTER_AREA), FLAT_PX_PER_MM, size)
     truth = displacement(recipe)
-    key = hashlib.sha256(pickle.dumps((1, repr(recipe)))).hexdigest()[:20]
+    key = hashlib.sha256(pickle.dumps((2, repr(recipe)))).hexdigest()[:20]
     stored = cache / f"{recipe.reference}-{recipe.brushwork}-{key}.png"
     if not stored.exists():
         cache.mkdir(parents=True, exist_ok=True)
@@ -317,8 +218,6 @@ def _in_place(painted: Painted, camera: Camera, shape: tuple[int, int]) -> NDArr
     width, height = shape
     corners = ((0.0, 0.0), (width - 1.0, 0.0), (width - 1.0, height - 1.0), (0.0, height - 1.0))
     at = replace(camera, corners=corners, width=width, height=height)
-    from tests.studio.camera import light_on_canvas, replace_pixels
-
     x, y = painter.grid_mm(painted.size, FLAT_PX_PER_MM)
     light = face * light_on_canvas(painted, at, x, y)[..., None]
     for gx, gy, radius in camera.glare:
@@ -329,24 +228,8 @@ def _in_place(painted: Painted, camera: Camera, shape: tuple[int, int]) -> NDArr
 
 def laid_flat(painted: Painted, camera: Camera) -> NDArray[np.uint8]:
     """Photograph it, take the JPEG, and lay it flat with the true corners and lens."""
-    import io
-
     shot = photograph(painted, camera)
-    pixels = np.asarray(Image.open(io.BytesIO(shot.jpeg())).convert("RGB"))
-    x_mm, y_mm = painter.grid_mm(painted.size, FLAT_PX_PER_MM)
-    from tests.studio.camera import straighten
-
-    w, h = painted.size.width_mm, painted.size.height_mm
-    face = np.array([[0, 0], [w, 0], [w, h], [0, h]], dtype=np.float32)
-    corners = straighten(np.asarray(camera.corners, dtype=np.float64), camera)
-    to_photo = cv2.getPerspectiveTransform(face, corners.astype(np.float32))
-    z = to_photo[2, 0] * x_mm + to_photo[2, 1] * y_mm + to_photo[2, 2]
-    x = (to_photo[0, 0] * x_mm + to_photo[0, 1] * y_mm + to_photo[0, 2]) / z
-    y = (to_photo[1, 0] * x_mm + to_photo[1, 1] * y_mm + to_photo[1, 2]) / z
-    centre = ((camera.width - 1) / 2, (camera.height - 1) / 2)
-    r2 = ((x - centre[0]) ** 2 + (y - centre[1]) ** 2) / (np.hypot(camera.width, camera.height) / 2) ** 2
-    bend = 1 + camera.k1 * r2
-    map_x = (centre[0] + (x - centre[0]) * bend).astype(np.float32)
-    map_y = (centre[1] + (y - centre[1]) * bend).astype(np.float32)
-    warped = cv2.remap(decode_srgb(pixels / 255).astype(np.float32), map_x, map_y, cv2.INTER_LINEAR)
-    return np.rint(255 * encode_srgb(np.clip(warped, 0, 1))).astype(np.uint8)
+    codes = np.asarray(Image.open(io.BytesIO(shot.jpeg())).convert("RGB"))
+    photo = Photo(codes, srgb_curve())
+    flat = lay_flat(photo, camera.corners, painted.size, k1=camera.k1, px_per_mm=FLAT_PX_PER_MM)
+    return np.rint(255 * encode_srgb(np.clip(flat.linear, 0, 1))).astype(np.uint8)
