@@ -30,7 +30,9 @@ def readable(name: str) -> str:
 
 
 def apart(line: Line) -> bool:
-    return float(np.abs(np.diff(line.points, axis=0)).sum()) > 0.1
+    """Every curve goes somewhere: one of no length at the end of a closed line is its closing side, not drawing."""
+    lengths = np.abs(np.diff(line.points, axis=0)).sum(axis=1).reshape(-1, 3).sum(axis=1)
+    return float(lengths.min()) > 0.1
 
 
 @st.composite
