@@ -11,7 +11,7 @@ from core.canvas.distortion import LARGEST_K1, bend, straighten
 PRIOR_K1 = 0.05
 """Spread of k1 over the cameras painters use (phones correct theirs; kit zooms reach -0.08): from memory."""
 _TUKEY = 4.0
-_COMMON_PX, _COMMON_SHARE = 0.11, 0.6
+_COMMON_PX, _COMMON_SHARE = 0.13, 0.6
 """Common error of a side's points at each of its ends, px and as a share of their spread, on simulated photos."""
 _STEP_K1 = 1e-4
 

@@ -28,6 +28,8 @@ HONEST = 4.0
 """Windows tell this much more than is counted on: found on paintings whose drift is known, where 1 is far too timid."""
 KNOWN = 0.6
 """Sigma in units below which a place counts as measured."""
+LEAST_KNOWN = 0.04
+"""With less than this share of the canvas measured, nothing is said of the whole."""
 PLACES = 25.0
 """Local drift goes together over about a fifth of each side: so many places of a canvas speak on their own."""
 
@@ -80,32 +82,39 @@ class Measured:
 
 
 def measured(pair: Pair, *, search_mm: float, progress: Progress | None = None) -> Measured:
-    """Drift of the canvas against the reference at every node of the finest grid.
-
-    The first look is taken twice: once for the shift, turn and scale of the whole, and again from there, so that what
-    lies beyond the search at a far corner is found too.
-    """
+    """Drift of the canvas against the reference at every node of the finest grid."""
+    grid, evidence, overlap, pliant = _approached(pair, search_mm, progress or (lambda share, doing: None))
     unit = pair.unit
-    first = Look(1 / 4, search_mm / unit, 3.2, 9.0, 8.0)
-    grid = Grid.of(pair.size, first.step * unit)
-    field = np.zeros((grid.height, grid.width, 2))
-    for number, look in enumerate((first, first, *LOOKS)):
-        if progress is not None:
-            progress(number / (len(LOOKS) + 2), "comparing the drawing")
-        finer = Grid.of(pair.size, look.step * unit)
-        readings = _readings(pair, look, finer, grid.onto(field, finer))
-        grid = finer
-        field, weights = pliant_field(grid, readings, unit)
-        evidence = together(readings, weights)
-        if number == 0:
-            field = _whole(grid, evidence, readings[0].overlap).at(grid.nodes_mm)
     distinct = distinctness(pair.reference[LUMINANCE], grid, pair.px_per_mm, unit)
     evidence = Evidence(evidence.drift, evidence.information * distinct[..., None])
     unsure = doubt(grid, HONEST * evidence.information, unit)
     known = float(np.mean(sigmas(unsure)[0] < KNOWN * unit))
-    whole = _whole(grid, evidence, readings[0].overlap, places=PLACES * known)
-    settled = settled_field(grid, evidence, whole.at(grid.nodes_mm), field, unit)
-    return Measured(grid, settled, unsure + _square(settled - field), whole)
+    whole = WholeDrift(pair.size)
+    if known > LEAST_KNOWN:
+        whole = _whole(grid, evidence, overlap, places=PLACES * known)
+    settled = settled_field(grid, evidence, whole.at(grid.nodes_mm), pliant, unit)
+    return Measured(grid, settled, unsure + _square(settled - pliant), whole)
+
+
+def _approached(pair: Pair, search_mm: float, tell: Progress) -> tuple[Grid, Evidence, float, Array]:
+    """All the looks: the grid and evidence of the last, the overlap of its windows, and a pliant field ``(h, w, 2)``.
+
+    The first look is taken twice: once for the shift, turn and scale of the whole, and again from there, so that what
+    lies beyond the search at a far corner is found too.
+    """
+    first = Look(1 / 4, search_mm / pair.unit, 3.2, 9.0, 8.0)
+    grid = Grid.of(pair.size, first.step * pair.unit)
+    field = np.zeros((grid.height, grid.width, 2))
+    for number, look in enumerate((first, first, *LOOKS)):
+        tell(number / (len(LOOKS) + 2), "comparing the drawing")
+        finer = Grid.of(pair.size, look.step * pair.unit)
+        readings = _readings(pair, look, finer, grid.onto(field, finer))
+        grid, overlap = finer, readings[0].overlap
+        field, weights = pliant_field(grid, readings, pair.unit)
+        evidence = together(readings, weights)
+        if number == 0:
+            field = _whole(grid, evidence, overlap).at(grid.nodes_mm)
+    return grid, evidence, overlap, field
 
 
 def _square(difference: Array) -> Array:
