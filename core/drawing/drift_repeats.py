@@ -47,13 +47,14 @@ def _repeat(planes: Sequence[Plane], grid: Grid, sigma: float) -> Array:
         cells = cv2.resize(plane, (grid.width, grid.height), interpolation=cv2.INTER_AREA)
         return np.asarray(cv2.GaussianBlur(cells, (0, 0), sigma), dtype=np.float32)
 
-    strength = pooled(energy(planes))
+    strength = energy(planes)
     found: dict[tuple[int, int], Array] = {(0, 0): np.ones((grid.height, grid.width))}
     for down, across in _half_disc(REACH_PX):
         moved = np.array([[1, 0, across], [0, 1, down]], dtype=np.float32)
         shifted = [cv2.warpAffine(plane, moved, plane.shape[::-1], flags=cv2.INTER_NEAREST) for plane in planes]
         alike = pooled(sum(cv2.multiply(one, other) for one, other in zip(planes, shifted, strict=True)))
-        both = strength * pooled(energy(shifted))
+        inside = cv2.warpAffine(np.ones_like(strength), moved, strength.shape[::-1], flags=cv2.INTER_NEAREST)
+        both = pooled(cv2.multiply(strength, inside)) * pooled(energy(shifted))
         found[down, across] = (alike / np.sqrt(np.maximum(both, 1e-6))).astype(np.float64)
     repeat = np.zeros((grid.height, grid.width))
     for (down, across), likeness in found.items():
