@@ -7,13 +7,13 @@ from typing import Any
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QColor, QPainter
+from PySide6.QtGui import QColor, QImage, QPainter
 
 from app import look
 from app.picture import layer
 from app.wall import marks
 from app.wall.mapping import Mapping, Points
-from app.wall.sight import Placed
+from app.wall.sight import Placed, Sight
 from app.wall.trace import LONGEST_CHORD_MM, Trace, trace_of
 from core.drawing import bezier
 from core.drawing.drawing import Drawing, Line
@@ -21,6 +21,8 @@ from core.drawing.drawing import Drawing, Line
 _RING_PX = 6.0
 _NAMES_BELOW = 0.7  # of the canvas's width in sight: from here on the landmarks' names are shown
 _TOLERANCE_PX = 0.4  # how far the chords that are painted may leave the curve
+_LAYERS_KEPT = 3  # one for each hanging on a full wall
+_ANY_FLAT = Mapping.flat(10.0)  # pictures laid flat differ in px per mm, but their acetates lie on the screen alike
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,21 +49,21 @@ class Acetate:
         return cls(Ink(drawing), **options)
 
     def paint(self, painter: QPainter, placed: Placed) -> None:
-        """At less than full strength by way of a layer, so that crossings do not show through."""
-        if self.strength >= 1.0:
-            self._paint_lines(painter, placed)
-        elif self.strength > 0.0:
+        """By way of a layer, so that at less than full strength crossings do not show through."""
+        if self.strength > 0.0:
             room = placed.viewport
-            image = layer(room.width(), room.height(), placed.device_pixel_ratio, lambda p: self._on_layer(p, placed))
-            painter.setOpacity(self.strength)
-            painter.drawImage(room.topLeft(), image)
+            flat = placed.mapping.is_flat
+            shown = _Shown(
+                self.ink, self.colour.rgba(), self.weight_px, self.weight_mm, self.landmarks, look.scale(),
+                _ANY_FLAT if flat else placed.mapping, placed.sight, (room.width(), room.height()),
+                placed.device_pixel_ratio,
+            )  # fmt: skip
+            painter.setOpacity(min(self.strength, 1.0))
+            painter.drawImage(room.topLeft(), _layer(shown))
 
-    def _on_layer(self, painter: QPainter, placed: Placed) -> None:
+    def paint_lines(self, painter: QPainter, placed: Placed) -> None:
+        """At full strength, straight onto the painter's own ground."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.translate(-placed.viewport.topLeft())
-        self._paint_lines(painter, placed)
-
-    def _paint_lines(self, painter: QPainter, placed: Placed) -> None:
         width = look.px(self.weight_px) if self.weight_mm is None else max(self.weight_mm * placed.sight.zoom, 1.0)
         half_octaves = math.ceil(2.0 * math.log2(placed.magnification * placed.device_pixel_ratio))
         marks.stroke_trace(painter, _trace(self.ink, placed.mapping, half_octaves), placed, width, self.colour)
@@ -89,6 +91,31 @@ class Acetate:
             if name and not any(plate.intersects(other) for other in taken):
                 taken.append(plate)
                 marks.plate(painter, plate, name, font)
+
+
+@dataclass(frozen=True)
+class _Shown:
+    """All that a layer of lines depends on: hangings side by side for which it is the same share one layer."""
+
+    ink: Ink
+    rgba: int
+    weight_px: float
+    weight_mm: float | None
+    landmarks: bool
+    scale: float
+    mapping: Mapping
+    sight: Sight
+    room: tuple[float, float]
+    device_pixel_ratio: float
+
+
+@lru_cache(maxsize=_LAYERS_KEPT)
+def _layer(shown: _Shown) -> QImage:
+    lines = Acetate(
+        shown.ink, 1.0, QColor.fromRgba(shown.rgba), shown.weight_px, shown.weight_mm, landmarks=shown.landmarks
+    )
+    placed = Placed(shown.mapping, shown.sight, QRectF(0, 0, *shown.room), shown.device_pixel_ratio)
+    return layer(*shown.room, shown.device_pixel_ratio, lambda painter: lines.paint_lines(painter, placed))
 
 
 @lru_cache(maxsize=24)

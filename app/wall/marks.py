@@ -12,7 +12,6 @@ from app.wall.trace import Trace
 
 RIM_PX = 1.5
 _PLATE_ALPHA = 225
-_WIDE_PX = 8.0
 
 # The sides of a regular polygon that looks round: (20, 4), from x, y to x, y on the unit circle.
 _TURNS = np.exp(2j * np.pi * np.arange(21) / 20)
@@ -52,15 +51,10 @@ def stroke_trace(painter: QPainter, trace: Trace, placed: Placed, width_px: floa
         return
     painter.save()
     painter.setTransform(to_screen, combine=True)
-    pieces = [piece for index in seen for piece in trace.pieces[index]]
     for ink, width in ((rim_for(colour), reach), (colour, width_px)):
-        if reach < _WIDE_PX:
-            painter.setPen(pen(ink, width / to_screen.m11(), Qt.PenCapStyle.SquareCap))
-            painter.drawLines(pieces)
-        else:
-            painter.setPen(pen(ink, width / to_screen.m11()))
-            for index in seen:
-                painter.drawPolyline(trace.courses[index])
+        in_picture = width / to_screen.m11()
+        painter.setPen(pen(ink, in_picture, Qt.PenCapStyle.FlatCap))
+        painter.drawLines([piece for index in seen for piece in trace.lapped(index, in_picture)])
     painter.restore()
 
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import pairwise
 
 from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSize, Qt, QVariantAnimation, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent
@@ -276,13 +275,13 @@ class WallView(QWidget):
             self._look_at(self._sight, fitted=False)
 
     def _places(self, *, along: bool) -> list[QRect]:
+        # All of exactly one size, so that one layer of lines serves them all.
         count = len(self._panes)
-        whole = (self.width() if along else self.height()) + GAP_PX
-        cuts = [round(whole * index / count) for index in range(count + 1)]
-        spans = [(start, max(1, end - start - GAP_PX)) for start, end in pairwise(cuts)]
+        step = ((self.width() if along else self.height()) + GAP_PX) // count
+        length = max(1, step - GAP_PX)
         if along:
-            return [QRect(start, 0, length, self.height()) for start, length in spans]
-        return [QRect(0, start, self.width(), length) for start, length in spans]
+            return [QRect(index * step, 0, length, self.height()) for index in range(count)]
+        return [QRect(0, index * step, self.width(), length) for index in range(count)]
 
     def _fit_in(self, place: QRect) -> float:
         around = Pane.title_height() + Pane.foot_height()

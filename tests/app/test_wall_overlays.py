@@ -11,7 +11,18 @@ from pytestqt.qtbot import QtBot
 
 from app import look
 from app.picture import painted
-from app.wall import Acetate, DriftArrow, DriftArrows, Legend, Mapping, NumberedArea, NumberedAreas, Placed, Sight
+from app.wall import (
+    Acetate,
+    DriftArrow,
+    DriftArrows,
+    Legend,
+    Mapping,
+    NumberedArea,
+    NumberedAreas,
+    Placed,
+    Sight,
+    acetate,
+)
 from app.wall.areas import point_within
 from app.wall.hanging import Overlay
 from app.wall.marks import rim_for
@@ -98,6 +109,16 @@ def test_a_weight_in_millimetres_grows_with_the_zoom(weight_mm: float, zoom: flo
     ink = (255 - look.INK.green()) / 255
     rim = 3.0 * (255 - look.PAPER.green()) / 255
     assert darkness == pytest.approx(wide * ink + rim, abs=0.35)
+
+
+def test_pictures_of_other_resolutions_share_one_layer() -> None:
+    """The lines lie on the screen alike, so they are painted once."""
+    before = acetate._layer.cache_info()
+    drawn = Acetate.of(drawing())
+    coarse, fine = (laid(drawn, placed(mapping=Mapping.flat(density))) for density in (2.0, 11.0))
+    after = acetate._layer.cache_info()
+    assert (coarse == fine).all() and (coarse != GROUND).any()
+    assert (after.misses - before.misses, after.hits - before.hits) == (1, 1)
 
 
 @pytest.mark.parametrize("weight_px", [1.0, 2.0, 4.0, 9.0, 24.0])

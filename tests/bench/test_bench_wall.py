@@ -22,6 +22,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from app.look import apply_look
 from app.picture import Picture, qimage_from_srgb
+from app.view import WEIGHTS_MM
 from app.wall import Acetate, Hanging, Mapping, WallView
 from app.wall.place import Place
 from core.drawing.drawing import Drawing, Landmark, Line
@@ -221,19 +222,23 @@ def test_acetate_strength(benchmark: BenchmarkFixture, fitted: WallView, referen
 
 
 @FRAME
-def test_wide_lines(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float) -> None:
-    """The heaviest weight, where the lines are too wide for quick pieces."""
-    before = fitted.hangings[0]
-    acetate = before.overlays[0]
-    assert isinstance(acetate, Acetate)
-    weights = cycle(np.linspace(3.5, 4.5, 9).tolist())
+@pytest.mark.parametrize("zoom", [1.0, 2.0, 4.0])
+def test_heaviest_lines(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float, zoom: float) -> None:
+    """Panning with the heaviest weight; close up the lines are too wide for quick pieces."""
+    before = fitted.hangings[0].overlays[0]
+    assert isinstance(before, Acetate)
+    for index in (0, 1):
+        fitted.set_overlays(index, [replace(before, weight_mm=WEIGHTS_MM[-1])])
+    fitted.zoom_by(zoom)
+    steps = np.random.default_rng(2).normal(0, 9, (1000, 2)).tolist()
 
     def step() -> None:
-        fitted.set_overlays(0, [replace(acetate, weight_mm=next(weights))])
+        fitted.pan_by(*steps.pop())
         repaint(fitted)
 
-    measure(benchmark, "acetate, lines of 4 mm", step, reference_ms)
-    fitted.rehang(0, before)
+    measure(benchmark, f"pan at {zoom:g} × fit, lines of {WEIGHTS_MM[-1]:g} mm", step, reference_ms)
+    for index in (0, 1):
+        fitted.set_overlays(index, [before])
 
 
 @FRAME
