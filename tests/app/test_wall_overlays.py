@@ -117,7 +117,8 @@ def test_pictures_of_other_resolutions_share_one_layer() -> None:
     drawn = Acetate.of(drawing())
     coarse, fine = (laid(drawn, placed(mapping=Mapping.flat(density))) for density in (2.0, 11.0))
     after = acetate._layer.cache_info()
-    assert (coarse == fine).all() and (coarse != GROUND).any()
+    assert (coarse == fine).all()
+    assert (coarse != GROUND).any()
     assert (after.misses - before.misses, after.hits - before.hits) == (1, 1)
 
 

@@ -62,11 +62,13 @@ def test_side_by_side_when_wide_stacked_when_tall(wall: WallView) -> None:
     wall.resize(1401, 600)
     one, other = (pane.geometry() for pane in panes(wall))
     assert one.top() == other.top()
-    assert one.right() < other.left() and one.size() == other.size()
+    assert one.right() < other.left()
+    assert one.size() == other.size()
     wall.resize(600, 1401)
     one, other = (pane.geometry() for pane in panes(wall))
     assert one.left() == other.left()
-    assert one.bottom() < other.top() and one.size() == other.size()
+    assert one.bottom() < other.top()
+    assert one.size() == other.size()
 
 
 def test_a_small_window_still_works(wall: WallView) -> None:
