@@ -1,8 +1,9 @@
 """How likely a found outline is the canvas's own."""
 
-from dataclasses import astuple, dataclass
+import math
+from dataclasses import dataclass
 
-import numpy as np
+from core.canvas.likeness import CHANCE
 
 
 @dataclass(frozen=True)
@@ -29,5 +30,21 @@ class Signs:
 
 
 def certainty(signs: Signs) -> float:
-    """Confidence 0-1."""
-    return float(np.clip(astuple(signs)[0] / 3, 0, 1))
+    """Confidence 0-1: the chance that the corners are the canvas's to within 3 mm.
+
+    Logistic regression on 730 outlines found in simulated photographs with a canvas (against a wall, on an easel, in a
+    room, among frames) and without one, and in scikit-image's photographs, none of which shows a canvas. In eightfold
+    cross-validation 530 had over 0.97, of which 99 % were right; 57 had 0.90-0.97: 95 %; 30 had 0.4-0.9: 80 %; 113 had
+    less: 4 %. Below 0.3 were all outlines in scikit-image's photographs, and 42 of 46 in rooms without a canvas.
+    """
+    evidence = (
+        4.3 * min(signs.lead, 0.4)
+        + 4.7 * min(signs.ahead, 1.0)
+        + 2.8 * signs.weakest_side
+        - 1.0 * math.log1p(signs.misfit)
+        + 8.0 * min(math.sqrt(signs.share), 0.6)
+        - 5.7 * min(signs.spread, 1.5)
+        + 2.4 * min(max(signs.likeness - CHANCE, 0.0), 0.4)
+        - 8.4
+    )
+    return 1.0 / (1.0 + math.exp(-evidence))

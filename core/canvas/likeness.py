@@ -15,7 +15,9 @@ Reference = Photo | Flat | NDArray[np.float32]
 """A photo, a flat picture, or linear light ``(H, W, 3)``: the reference, cropped to the canvas."""
 
 _GRID = 40
-_UPRIGHT_LEAD = 0.1
+_UPRIGHT_LEAD, _UPRIGHT_LEAST = 0.1, 0.3
+CHANCE = 0.2
+"""Likeness up to this is no sign: bare grounds and other pictures reach it by chance."""
 
 
 def small_reference(reference: Reference) -> Array:
@@ -43,8 +45,8 @@ def likeness(edges: EdgePicture, corners: Points, reference: Array) -> tuple[flo
     seen = cv2.resize(np.asarray(seen), (_GRID, _GRID), interpolation=cv2.INTER_AREA)
     each = [_correlation(seen, np.rot90(reference, -turn)) for turn in range(4)]
     best = int(np.argmax(each))
-    best = best if each[best] > each[0] + _UPRIGHT_LEAD else 0
-    return each[best], best
+    turned = each[best] > max(each[0] + _UPRIGHT_LEAD, _UPRIGHT_LEAST)
+    return (each[best], best) if turned else (each[0], 0)
 
 
 def _correlation(seen: Array, reference: Array) -> float:

@@ -55,8 +55,8 @@ def locate_canvas(
     if outline.cropped:
         sides = " and ".join(_WHERE[side] for side in outline.cropped)
         raise CanvasError(
-            f"The canvas runs out of the photo {sides}. Photograph it with a little of its surround showing on every "
-            "side, or place its four corners by hand."
+            f"The canvas seems to run out of the photo {sides}. Photograph it with a little of its surround showing on "
+            "every side, or place its four corners by hand."
         )
     if outline.confidence < REFUSED_BELOW or outline.lines is None:
         raise CanvasError(NOT_FOUND)
@@ -66,7 +66,9 @@ def locate_canvas(
         found_by="outline",
         k1=outline.k1,
         px_per_mm=_supported(canvas),
-        uncertainty_mm=uncertainty_of_lines(canvas, outline.lines),
+        uncertainty_mm=float(
+            np.hypot(uncertainty_of_lines(canvas, outline.lines), uncertainty_of_corners(canvas, outline.stray_px))
+        ),
         confidence=outline.confidence,
         notes=_notes(outline),
     )

@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 
 from core.canvas.certainty import Signs, certainty
 from core.canvas.edge_picture import EdgePicture, Points, edge_picture, segments
-from core.canvas.likeness import Reference, likeness, small_reference
+from core.canvas.likeness import CHANCE, Reference, likeness, small_reference
 from core.canvas.lines import straightened
 from core.canvas.plumb_lines import StraightLines, corner_shifts
-from core.canvas.quads import Quads, propose, shape_misfit, together
+from core.canvas.quads import Quads, propose, shape_misfit, share_of_picture, size_merit, together
 from core.canvas.sides import Settled, settle
 from core.canvas.trace import Sampler, photo_sampler, picture_sampler
 from core.canvas.tracing import traced
@@ -39,7 +39,8 @@ _DIFFERENT = 0.06
 class Outline:
     """A canvas found in a photo.
 
-    ``corners_px``: ``(4, 2)`` float64 photo px, TL TR BR BL, with ``uncertainty_px`` ``(4,)``, one standard deviation.
+    ``corners_px``: ``(4, 2)`` float64 photo px, TL TR BR BL, with ``uncertainty_px`` ``(4,)``, one standard deviation
+    each way; ``stray_px`` ``(4,)`` is the part of it that is due to other edges that run beside the canvas's.
     ``confidence``: 0-1, how likely the corners are the canvas's to 3 mm. ``cropped``: sides that run out of the photo
     ("top", "right", "bottom", "left"); the corners there lie on the photo's border and are not the canvas's.
     ``edge_points_px``: four arrays ``(n, 2)`` on the sides' edges (top, right, bottom, left), for the lens.
@@ -52,6 +53,7 @@ class Outline:
     cropped: tuple[str, ...]
     edge_points_px: tuple[Points, Points, Points, Points]
     uncertainty_px: Points
+    stray_px: Points
     k1: float
     lines: StraightLines | None = None
     turned: int = 0
@@ -73,8 +75,11 @@ class _Candidate:
 
     @property
     def rank(self) -> float:
-        size = 0.8 * min(np.sqrt(self.share) / 0.6, 1.0)
-        return self.settled.score + float(size) + 1.5 * self.likeness - 0.25 * float(self.cropped.sum())
+        size = 1.2 * float(size_merit(np.array(self.share)))
+        shape = -0.12 * float(np.log1p(self.misfit))
+        return (
+            self.settled.score + size + shape + 1.5 * max(self.likeness - CHANCE, 0.0) - 0.1 * float(self.cropped.sum())
+        )
 
 
 def find_outline(photo: Photo, *, size: Size | None = None, reference: Reference | None = None) -> Outline:
@@ -108,17 +113,23 @@ def _candidates(
 ) -> Iterator[_Candidate]:
     sample = picture_sampler(edges.picture)
     tried: list[Points] = []
+    cropped_sides = quads.cropped.sum(axis=1).tolist()
+    untried_kinds = {0, 1}
     for i in np.argsort(-quads.score):
+        # The best whole outline and the best that runs out of the photo both have their say.
+        if len(tried) >= _CANDIDATES and int(cropped_sides[i] > 0) not in untried_kinds:
+            continue
         corners = edges.bend(quads.corners[i], float(quads.k1[i]))
         apart = _DIFFERENT * max(edges.width, edges.height)
         if any(np.linalg.norm(corners - other, axis=1).max() < apart for other in tried):
             continue
-        if len(tried) == _CANDIDATES:
-            return
         tried.append(corners)
+        untried_kinds.discard(int(cropped_sides[i] > 0))
         candidate = _settled(edges, sample, corners, float(quads.k1[i]), quads.cropped[i], aspect, reference)
         if candidate is not None:
             yield candidate
+        if len(tried) >= _CANDIDATES and not untried_kinds:
+            return
 
 
 def _settled(
@@ -144,9 +155,8 @@ def _settled(
     alike, turned = (0.0, 0) if reference is None else likeness(edges, corners, reference)
     straight = edges.straighten(corners, lines.k1)
     misfit = float(shape_misfit(straight[None], cropped[None], aspect, 2 * edges.half_diagonal)[0])
-    one, two = corners[2] - corners[0], corners[3] - corners[1]
-    share = 0.5 * abs(one[0] * two[1] - one[1] * two[0]) / (edges.width * edges.height)
-    return _Candidate(corners, lines.k1, settled, cropped, misfit, float(share), alike, turned)
+    share = float(share_of_picture(straight[None], edges)[0])
+    return _Candidate(corners, lines.k1, settled, cropped, misfit, share, alike, turned)
 
 
 def _placed(photo: Photo, edges: EdgePicture, best: _Candidate, ahead: float, aspect: float | None) -> Outline:
@@ -163,6 +173,7 @@ def _placed(photo: Photo, edges: EdgePicture, best: _Candidate, ahead: float, as
         corners, lines, sides = found
         k1 = lines.k1
     shifts, _ = corner_shifts(lines, *size)
+    stray = best.settled.stray * scale
     cropped = tuple(name for name, out in zip(SIDES, best.cropped, strict=True) if out)
     signs = Signs(
         score=best.settled.score,
@@ -184,7 +195,8 @@ def _placed(photo: Photo, edges: EdgePicture, best: _Candidate, ahead: float, as
         confidence=certainty(signs),
         cropped=cropped,
         edge_points_px=(points[0], points[1], points[2], points[3]),
-        uncertainty_px=np.sqrt((shifts**2).sum(axis=2).sum(axis=0) / 2)[turn],
+        uncertainty_px=np.sqrt((shifts**2).sum(axis=2).sum(axis=0) / 2 + stray**2)[turn],
+        stray_px=stray[turn],
         k1=k1,
         lines=None if cropped else lines,
         turned=best.turned,

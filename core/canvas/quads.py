@@ -162,13 +162,24 @@ def _scored(
     at_border = cropped | np.roll(cropped, 1, axis=1)
     passing[at_border] = 0.0
     misfit = shape_misfit(corners, cropped, aspect, 2 * edges.half_diagonal)
-    shortest = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2).min(axis=1)
     score = (
         0.4 * along.mean(axis=1) + 0.4 * along.min(axis=1) + 0.2 * joined.mean(axis=1) + 0.1 * joined.min(axis=1)
-        - 0.1 * passing.mean(axis=1) - 0.05 * np.log1p(misfit)
-        + 0.15 * np.minimum(shortest / max(edges.width, edges.height) / 0.5, 1)
+        - 0.15 * passing.mean(axis=1) - 0.08 * np.log1p(misfit)
+        + 0.3 * size_merit(share_of_picture(corners, edges))
     )  # fmt: skip
     return Quads(corners, np.full(len(best), k1), along, joined, passing, misfit, cropped, score)
+
+
+def share_of_picture(corners: Points, edges: EdgePicture) -> Points:
+    """Area of quads ``(n, 4, 2)`` over the picture's, ``(n,)``."""
+    one, two = corners[:, 2] - corners[:, 0], corners[:, 3] - corners[:, 1]
+    return np.asarray(0.5 * np.abs(one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]) / (edges.width * edges.height))
+
+
+def size_merit(share: Points) -> Points:
+    """What its share of the picture's area says for an outline, up to 1: a canvas is photographed to fill the frame."""
+    side = np.sqrt(share)
+    return np.asarray(np.minimum(side / 0.6, 1.0) - 3.0 * np.maximum(0.42 - side, 0.0))
 
 
 def shape_misfit(corners: Points, cropped: NDArray[np.bool_], aspect: float | None, diagonal: float) -> Points:

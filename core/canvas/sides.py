@@ -6,7 +6,7 @@ their neighbours with a gap. Edges with a second one inside them, at the same di
 a canvas with a margin, and the outer ones count; on fewer sides the inner ones do.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -21,9 +21,13 @@ REACH = 0.07
 _MOST_OPTIONS = 5
 _TURNS = np.arange(-10.0, 10.1, 1.0)
 _FAINTEST = 0.12
+_BINS = 48
 _WINDOW_PX = 14.0
 _APART = 0.012
 """Outlines further apart than this share of the width are different answers."""
+_TEMPER = 0.07
+"""Score by which a choice is e times likelier. At this, the stated uncertainty holds in 87 % of 330 simulated photos,
+and twice of it in 97 %; without other choices counted in, errors of 1-5 mm were stated as 0.1 mm."""
 
 
 @dataclass(frozen=True)
@@ -31,7 +35,8 @@ class Settled:
     """The outline settled on. ``corners``: ``(4, 2)`` px of the edge picture.
 
     ``score``: how well its sides and corners hold. ``lead``: how far the best different choice of parallel edges is
-    behind. ``support, joined, passing``: ``(4,)``, as in :class:`core.canvas.quads.Quads`.
+    behind. ``support, joined, passing``: ``(4,)``, as in :class:`core.canvas.quads.Quads`. ``stray``: ``(4,)`` px each
+    way, how far off a corner may be because another choice was the right one.
     """
 
     corners: Points
@@ -40,6 +45,7 @@ class Settled:
     support: Points
     joined: Points
     passing: Points
+    stray: Points
 
 
 @dataclass(frozen=True)
@@ -51,6 +57,8 @@ class _Option:
     shift: float
     inner_gap: float = 0.0
     """Distance to the next plain edge inside this one, 0 when there is none."""
+    inner_plain: float = 0.0
+    """How plain the plainest edge inside this one is, beside it."""
 
 
 def settle(
@@ -73,14 +81,26 @@ def settle(
     misfit = shape_misfit(found, np.broadcast_to(cropped, combos.shape), aspect, 2 * edges.half_diagonal)
     score = (
         0.6 * plain.mean(axis=1) + 0.4 * plain.min(axis=1) + joined.mean(axis=1) + 0.3 * joined.min(axis=1)
-        - 0.35 * passing.mean(axis=1) - 0.06 * np.log1p(misfit) + _margins(options, combos)
+        - 0.5 * passing.mean(axis=1) - 0.14 * np.log1p(misfit) + _margins(options, combos)
     )  # fmt: skip
     best = int(score.argmax())
     other = np.linalg.norm(found - found[best], axis=2).max(axis=1) > _APART * width
     lead = float(score[best] - score[other].max()) if other.any() else 1.0
     return Settled(
-        edges.bend(found[best], k1), float(score[best]), min(lead, 1.0), plain[best], joined[best], passing[best]
+        edges.bend(found[best], k1),
+        float(score[best]),
+        min(lead, 1.0),
+        plain[best],
+        joined[best],
+        passing[best],
+        _stray(score - score[best], found - found[best]),
     )
+
+
+def _stray(behind: Points, away: Points) -> Points:
+    """RMS ``(4,)`` each way over all choices ``(n, 4, 2)``, each taken to be as likely as its score says."""
+    chance = np.exp(behind / _TEMPER)
+    return np.asarray(np.sqrt(chance @ (away**2).sum(axis=2) / (2 * chance.sum())))
 
 
 def _whole(straight: Points, side: int) -> _Option:
@@ -92,7 +112,7 @@ def _whole(straight: Points, side: int) -> _Option:
 def _side_options(edges: EdgePicture, straight: Points, side: int, k1: float, reach: float) -> list[_Option]:
     rough = _whole(straight, side)
     outward = np.array([rough.along[1], -rough.along[0]])
-    places = np.linspace(0.02, 0.98, max(24, int(rough.length / STEP_PX)))
+    places = np.linspace(0.02, 0.98, max(_BINS, int(rough.length / STEP_PX)))
     offsets = np.arange(-reach - 14, reach + 15)
     grid = rough.start + places[:, None, None] * rough.along * rough.length + offsets[:, None] * outward
     points = edges.bend(grid, k1)
@@ -100,12 +120,12 @@ def _side_options(edges: EdgePicture, straight: Points, side: int, k1: float, re
     offsets = offsets[1:-1]
     limit = np.array([edges.width, edges.height]) - 3
     plain[((points[:, 1:-1] <= 2) | (points[:, 1:-1] >= limit)).any(axis=-1)] = 0.0
-    parts = np.array_split(np.arange(len(places)), 48)
+    parts = np.array_split(np.arange(len(places)), _BINS)
     binned = np.stack([plain[part].mean(axis=0) for part in parts])
     lean = np.array([2 * places[part].mean() - 1 for part in parts])
     shifts = np.arange(-reach, reach + 0.1)
     index = np.rint(shifts[:, None, None] + _TURNS[:, None] * lean - offsets[0]).astype(int)
-    mean = binned[np.arange(48), index.clip(0, len(offsets) - 1)].mean(axis=2) - 0.004 * np.abs(_TURNS)
+    mean = binned[np.arange(_BINS), index.clip(0, len(offsets) - 1)].mean(axis=2) - 0.004 * np.abs(_TURNS)
     best, turn = mean.max(axis=1), _TURNS[mean.argmax(axis=1)]
     peak = best >= cv2.dilate(best.astype(np.float32)[:, None], np.ones((5, 1), np.uint8))[:, 0] - 1e-6
     chosen = np.nonzero(peak & (best > _FAINTEST))[0]
@@ -126,20 +146,23 @@ def _shifted(rough: _Option, outward: Points, shift: float, turn: float, plain: 
 def _with_gaps(options: list[_Option]) -> list[_Option]:
     answer = []
     for option in options:
-        inside = [
-            option.shift - o.shift for o in options if option.shift - o.shift > 2.5 and o.plain > 0.5 * option.plain
-        ]
-        answer.append(
-            _Option(option.start, option.along, option.length, option.plain, option.shift, min(inside, default=0.0))
-        )
+        inside = [o for o in options if option.shift - o.shift > 2.5 and o.plain > 0.5 * option.plain]
+        gap = min((option.shift - o.shift for o in inside), default=0.0)
+        plain = max((o.plain for o in inside), default=0.0) / option.plain
+        answer.append(replace(option, inner_gap=gap, inner_plain=plain))
     return answer
 
 
 def _margins(options: list[list[_Option]], combos: NDArray[np.intp]) -> Points:
     """What second edges inside the chosen ones say, ``(n,)``: for an even margin, against the stretcher's side."""
-    gaps = np.stack([np.array([o.inner_gap for o in group])[combos[:, i]] for i, group in enumerate(options)], axis=1)
+    gaps, plain = (
+        np.stack([np.array([getattr(o, name) for o in group])[combos[:, i]] for i, group in enumerate(options)], axis=1)
+        for name in ("inner_gap", "inner_plain")
+    )
     even = (gaps.min(axis=1) > 0) & (gaps.max(axis=1) < 2 * gaps.min(axis=1) + 1)
-    return np.where(even, 0.5, -0.1 * (gaps > 0).sum(axis=1))
+    # A stretcher's side is as plain an edge within as without; a line of the picture seldom runs so all along.
+    depth = np.where(plain > 0.75, 0.3, np.where(plain > 0, 0.1, 0.0)).sum(axis=1)
+    return np.where(even, 0.5, -depth)
 
 
 def _summed(edges: EdgePicture, group: list[_Option], k1: float, margin: float, cropped: bool) -> Points:
