@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.canvas.certainty import Signs, certainty
+from core.canvas.doubled import inner_of_doubled
 from core.canvas.edge_picture import EdgePicture, Points, edge_picture, segments
 from core.canvas.likeness import CHANCE, Reference, likeness, small_reference
 from core.canvas.lines import straightened
@@ -164,6 +165,7 @@ def _placed(photo: Photo, edges: EdgePicture, best: _Candidate, ahead: float, as
     sample, size = photo_sampler(photo), (photo.width, photo.height)
     scale = float(edges.photo_px.max())
     corners, k1 = edges.to_photo(best.corners), best.k1
+    doubled_px = np.zeros(4)
     for reach, bow, stay in ((1.2 * scale + 1, 1.0 * scale, 0.05 / scale), (3.0, 1.0, 0.02)):
         found = traced(
             sample, corners, k1, best.cropped, size, reach_px=reach, bow_px=bow, stay=stay, step_px=max(2.0, scale)
@@ -172,8 +174,11 @@ def _placed(photo: Photo, edges: EdgePicture, best: _Candidate, ahead: float, as
             raise CanvasError(NOT_FOUND)
         corners, lines, sides = found
         k1 = lines.k1
+        if reach > 3.0:
+            doubled = inner_of_doubled(sample, corners, k1, best.cropped, size, 2.2 * scale)
+            corners, doubled_px = doubled.corners, doubled.stray_px
     shifts, _ = corner_shifts(lines, *size)
-    stray = best.settled.stray * scale
+    stray = np.hypot(best.settled.stray * scale, doubled_px)
     cropped = tuple(name for name, out in zip(SIDES, best.cropped, strict=True) if out)
     signs = Signs(
         score=best.settled.score,

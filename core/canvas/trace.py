@@ -109,7 +109,12 @@ def trace_side(
 
 def line_plainness(picture: Array, points: Points) -> Array:
     """How plainly each place across a side shows a ridge of step, ``(t, d - 2)`` 0-1, at points ``(t, d, 2)``."""
-    return _plainness(_steps(_at(picture, points, cv2.INTER_LINEAR)))
+    return plainness_across(_at(picture, points, cv2.INTER_LINEAR))
+
+
+def plainness_across(light: Array) -> Array:
+    """The same from light ``(t, d, 3)`` sampled across a side."""
+    return _plainness(_steps(light))
 
 
 def _steps(light: Array) -> Array:

@@ -20,6 +20,10 @@ DARKEST = 0.02
 """Added to linear light before the logarithm: about what the blackest oil paint reflects (common practice)."""
 NOISE_FLOOR = 0.02
 """Change of log light per mm below which a passage counts as flat."""
+OUTLINE_WIDTHS = (0.7, 1.2, 2.0)
+"""Sigmas, in units, at which outlines are looked for."""
+FAINTEST_OUTLINE = 0.1
+"""Change of log light per mm that begins to count as an outline."""
 SURROUND = 2.5
 """Radius over which strength is judged, in units of the detail."""
 
@@ -34,8 +38,24 @@ def shrunk(picture: Plane, width: int, height: int) -> Plane:
 
 def log_channels(linear: Plane) -> tuple[Plane, Plane, Plane]:
     """Log luminance and two log colour ratios of linear light ``(H, W, 3)``, three ``(H, W)`` float32."""
-    red, green, blue = cv2.split(cv2.log(np.maximum(linear, 0).astype(np.float32) + np.float32(DARKEST)))
+    light = np.fmax(linear, 0).astype(np.float32)  # fmax: a NaN is black, and does not spread over the canvas
+    red, green, blue = cv2.split(cv2.log(light + np.float32(DARKEST)))
     return 0.25 * red + 0.65 * green + 0.1 * blue, red - green, 0.5 * (red + green) - blue
+
+
+def outline_channels(luminance: Plane, px_per_mm: float, unit: float) -> tuple[Plane, Plane, Plane]:
+    """How strong the outlines are, whichever side of them is lighter: three ``(H, W)`` planes, fine to coarse.
+
+    In these a line drawn on a toned ground looks like the edge in the reference that it was drawn from.
+    """
+    fine, middle, coarse = (_outlines(luminance, px_per_mm, width * unit) for width in OUTLINE_WIDTHS)
+    return fine, middle, coarse
+
+
+def _outlines(luminance: Plane, px_per_mm: float, sigma_mm: float) -> Plane:
+    smooth = cv2.GaussianBlur(luminance, (0, 0), sigma_mm * px_per_mm)
+    x, y = (cv2.Sobel(smooth, cv2.CV_32F, *way, scale=px_per_mm / 8) for way in ((1, 0), (0, 1)))
+    return np.asarray(cv2.log(cv2.magnitude(x, y) + np.float32(FAINTEST_OUTLINE)), dtype=np.float32)
 
 
 def directions(channels: Sequence[Plane], px_per_mm: float, detail_mm: float) -> list[Plane]:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.drawing.drift_confidence import sigmas
-from core.drawing.drift_features import Plane, directions, shrunk
+from core.drawing.drift_features import Plane, directions, outline_channels, shrunk
 from core.drawing.drift_field import Evidence, doubt, pliant_field, settled_field, together
 from core.drawing.drift_grid import Grid
 from core.drawing.drift_match import Readings, Window, read_windows
@@ -26,10 +26,14 @@ Progress = Callable[[float, str], None]
 
 HONEST = 4.0
 """Windows tell this much more than is counted on: found on paintings whose drift is known, where 1 is far too timid."""
+TIMID = 0.45
+"""Share of the reckoned variance that errors come to, once enough of the canvas agrees that this is the picture."""
 KNOWN = 0.6
 """Sigma in units below which a place counts as measured."""
 LEAST_KNOWN = 0.04
 """With less than this share of the canvas measured, nothing is said of the whole."""
+SCARCE = 0.1
+"""With less than this share of the canvas measured by light, outlines are tried."""
 PLACES = 25.0
 """Local drift goes together over about a fifth of each side: so many places of a canvas speak on their own."""
 
@@ -73,27 +77,50 @@ class Pair:
 
 @dataclass(frozen=True)
 class Measured:
-    """Drift at the nodes ``(h, w, 2)``, its covariance ``(h, w, 3)``, and the whole drawing's share of it."""
+    """Drift at the nodes ``(h, w, 2)``, its covariance ``(h, w, 3)``, and the whole drawing's part of it.
+
+    ``known``: the share of the canvas that could be measured.
+    """
 
     grid: Grid
     drift: Array
     covariance: Array
     whole: WholeDrift
+    known: float
 
 
 def measured(pair: Pair, *, search_mm: float, progress: Progress | None = None) -> Measured:
-    """Drift of the canvas against the reference at every node of the finest grid."""
-    grid, evidence, overlap, pliant = _approached(pair, search_mm, progress or (lambda share, doing: None))
+    """Drift of the canvas against the reference at every node of the finest grid.
+
+    By light and colour; and where those tell next to nothing, as when only the drawing is on the canvas, by outlines.
+    """
+    tell = progress or (lambda share, doing: None)
+    by_light = _measured(pair, search_mm, tell)
+    if by_light.known >= SCARCE:
+        return by_light
+    by_outline = _measured(_outlined(pair), search_mm, lambda share, doing: tell(0.8 + share / 5, doing))
+    return by_outline if by_outline.known > by_light.known else by_light
+
+
+def _measured(pair: Pair, search_mm: float, tell: Progress) -> Measured:
+    grid, evidence, overlap, pliant = _approached(pair, search_mm, tell)
     unit = pair.unit
     distinct = distinctness(pair.reference[LUMINANCE], grid, pair.px_per_mm, unit)
     evidence = Evidence(evidence.drift, evidence.information * distinct[..., None])
     unsure = doubt(grid, HONEST * evidence.information, unit)
     known = float(np.mean(sigmas(unsure)[0] < KNOWN * unit))
-    whole = WholeDrift(pair.size)
+    whole, timid = WholeDrift(pair.size), 1.0
     if known > LEAST_KNOWN:
-        whole = _whole(grid, evidence, overlap, places=PLACES * known)
+        whole, timid = _whole(grid, evidence, overlap, places=PLACES * known), TIMID
     settled = settled_field(grid, evidence, whole.at(grid.nodes_mm), pliant, unit)
-    return Measured(grid, settled, unsure + _square(settled - pliant), whole)
+    return Measured(grid, settled, timid * (unsure + _square(settled - pliant)), whole, known)
+
+
+def _outlined(pair: Pair) -> Pair:
+    reference, canvas = (
+        outline_channels(channels[0], pair.px_per_mm, pair.unit) for channels in (pair.reference, pair.canvas)
+    )
+    return replace(pair, reference=reference, canvas=canvas)
 
 
 def _approached(pair: Pair, search_mm: float, tell: Progress) -> tuple[Grid, Evidence, float, Array]:
