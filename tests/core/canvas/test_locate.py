@@ -89,20 +89,6 @@ def _confidence(picture: str) -> float:
         return 0.0
 
 
-def test_photos_with_no_canvas_are_refused_or_doubted() -> None:
-    """A wall of bricks is the one that is taken for a canvas: long straight edges at right angles are all it has."""
-    pictures = (
-        "coffee",
-        "chelsea",
-        "grass",
-        "rocket",
-        "astronaut",
-        "coins",
-        "gravel",
-        "moon",
-        "page",
-        "camera",
-        "brick",
-    )
-    taken = [picture for picture in pictures if _confidence(picture) >= 0.5]
-    assert taken in ([], ["brick"])
+def test_photos_with_no_canvas_are_refused() -> None:
+    names = "coffee chelsea grass rocket astronaut coins gravel moon page camera brick"
+    assert [name for name in names.split() if _confidence(name) > 0] == []
