@@ -35,10 +35,12 @@ class DriftArrows:
 
     def paint(self, painter: QPainter, placed: Placed) -> None:
         room = placed.viewport.adjusted(-60, -60, 60, 60)
+        seen = []
         for arrow in self.arrows:
             start, end = placed.point(*arrow.from_mm), placed.point(*self._tip(arrow))
             if room.contains(start) or room.contains(end):
-                self._paint_one(painter, arrow, start, end)
+                seen.append((arrow, self._paint_one(painter, arrow, start, end)))
+        self._paint_numbers(painter, seen)
         if self.times != 1.0 and self.arrows:
             self._say_times(painter, placed.viewport)
 
@@ -46,7 +48,8 @@ class DriftArrows:
         (x0, y0), (x1, y1) = arrow.from_mm, arrow.to_mm
         return x0 + (x1 - x0) * self.times, y0 + (y1 - y0) * self.times
 
-    def _paint_one(self, painter: QPainter, arrow: DriftArrow, start: QPointF, end: QPointF) -> None:
+    def _paint_one(self, painter: QPainter, arrow: DriftArrow, start: QPointF, end: QPointF) -> QPointF:
+        """The arrow without its number; gives back where that belongs."""
         along = end - start
         length = math.hypot(along.x(), along.y())
         unit = along / length if length > 0.0 else QPointF(0, -1)
@@ -58,7 +61,17 @@ class DriftArrows:
         shaft.addPath(_head(end, unit, head))
         marks.stroke(painter, shaft, look.px(4.0 if heavy else 2.5), self.colour)
         painter.fillPath(_head(end, unit, head), self.colour)
-        marks.badge(painter, start - unit * look.px(_BADGE_AWAY_PX), arrow.number, dark=heavy)
+        return start - unit * look.px(_BADGE_AWAY_PX)
+
+    def _paint_numbers(self, painter: QPainter, seen: list[tuple[DriftArrow, QPointF]]) -> None:
+        """As many as find room, the chosen one first, then as they come: none may cover another."""
+        taken: list[QRectF] = []
+        for arrow, at in sorted(seen, key=lambda each: each[0].number != self.chosen):
+            heavy = arrow.number == self.chosen
+            plate = marks.badge_rect(at, arrow.number)
+            if heavy or not any(plate.intersects(other) for other in taken):
+                taken.append(plate)
+                marks.badge(painter, at, arrow.number, dark=heavy)
 
     def _say_times(self, painter: QPainter, viewport: QRectF) -> None:
         font = look.font("note")

@@ -102,17 +102,21 @@ def plate(painter: QPainter, rect: QRectF, text: str, font: QFont, *, dark: bool
     painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, text)
 
 
+def badge_rect(centre: QPointF, text: str) -> QRectF:
+    """Where a badge lies about ``centre``."""
+    size = text_rect(text, look.font("strong"), 4.0)
+    side = max(size.width(), size.height())
+    return QRectF(centre.x() - side / 2, centre.y() - size.height() / 2, side, size.height())
+
+
 def badge(painter: QPainter, centre: QPointF, text: str, *, dark: bool = True) -> QRectF:
     """A number on a round plate about ``centre``; gives back where it lies."""
-    font = look.font("strong")
-    size = text_rect(text, font, 4.0)
-    side = max(size.width(), size.height())
-    rect = QRectF(centre.x() - side / 2, centre.y() - size.height() / 2, side, size.height())
+    rect = badge_rect(centre, text)
     ground, ink = (look.INK, look.PAPER) if dark else (look.PAPER, look.INK)
     painter.setPen(pen(ink, 1.5))
     painter.setBrush(ground)
     painter.drawRoundedRect(rect, rect.height() / 2, rect.height() / 2)
-    painter.setFont(font)
+    painter.setFont(look.font("strong"))
     painter.setPen(ink)
     painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, text)
     return rect
