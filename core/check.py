@@ -12,6 +12,7 @@ import cv2
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from core.blank import blank_flat
 from core.canvas.flat import Flat
 from core.canvas.lay_flat import lay_flat, reference_flat
 from core.canvas.locate import CanvasFix, locate_canvas
@@ -32,7 +33,6 @@ Map = NDArray[np.float32]
 Progress = Callable[[float, str], None]
 
 FINEST_PX_PER_MM = 4.0
-SAME_SHAPE = 0.01
 MOST_PIXELS = 4_000_000
 """The pictures compared are no finer than these: brushwork says nothing below a quarter of a millimetre."""
 
@@ -152,12 +152,18 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     )
     tell(0.7, "taking out the light")
     moved = replace(reference, linear=warp_reference(reference, drift))
-    light = correct_light(canvas, moved, blank=_blank_flat(request, fix, px_per_mm), withheld=glare.withheld)
+    blank: Flat | None = None
+    blank_notes: tuple[str, ...] = ()
+    if request.blank is not None:
+        blank, blank_notes = blank_flat(request.blank, request.photo, fix, request.size, px_per_mm)
+    light = correct_light(canvas, moved, blank=blank, withheld=glare.withheld)
     tell(0.85, "comparing values")
     answer = _compared(request, fix, reference, moved, canvas, glare, light, drift)
     tell(1.0, "done")
     drawing_notes = request.drawing.notes if request.drawing else ()
-    return replace(answer, notes=_once(*crop_notes, *drawing_notes, *fix.notes, *light.notes, *answer.values.notes))
+    return replace(
+        answer, notes=_once(*crop_notes, *drawing_notes, *fix.notes, *blank_notes, *light.notes, *answer.values.notes)
+    )
 
 
 def _compared(
@@ -224,18 +230,6 @@ def value_on_millimetres(linear: Map, size: Size, *, withheld: NDArray[np.bool_]
     averaged = on_millimetres(y, size)
     known = np.isfinite(averaged)
     return np.where(known, value_of_luminance(np.where(known, averaged, 0.0)), np.nan).astype(np.float32)
-
-
-def _blank_flat(request: CheckRequest, fix: CanvasFix, px_per_mm: float) -> Flat | None:
-    if request.blank is None:
-        return None
-    scale = np.array([request.blank.width / request.photo.width, request.blank.height / request.photo.height])
-    if abs(scale[0] / scale[1] - 1) > SAME_SHAPE:
-        raise PainterError(
-            "The photo of the blank has another shape than the canvas photo. Take both from the same place, "
-            "held the same way, or leave the blank out."
-        )
-    return lay_flat(request.blank, fix.corners_px * scale, request.size, k1=fix.k1, px_per_mm=px_per_mm)
 
 
 def _withheld(glare: Glare, canvas: Flat) -> NDArray[np.bool_]:

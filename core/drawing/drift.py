@@ -5,7 +5,21 @@ small windows of the reference on the canvas, coarse to fine (:mod:`core.drawing
 through what they say (:mod:`core.drawing.drift_field`), and taking out what the whole drawing shares
 (:mod:`core.drawing.drift_whole`).
 
-@@FIGURES@@
+Measured on 94 paintings whose drift is known (``python -m tests.measure.drift``; 2-6 mm, four of scikit-image's
+photographs, ten kinds of brushwork, uneven light, value faults, glare), beside dense optical flow on locally normalised
+luminance (Kroeger and others 2016), the other method tried. Error in mm at the points a painter would mark, median and
+95th percentile, of all and of those told (confidence of a half or more):
+
+    ordinary brushwork   0.04, 0.14 of all; told 100 %          flow 0.07, 0.38
+    far off (7 mm)       0.09, 0.80; told 92 %: 0.08, 0.70      flow 0.14, 1.41
+    dabs of 3 mm         0.24, 0.55; told 100 %                 flow 0.25, 0.76
+    blurred forms        0.18, 0.68; told 93 %: 0.17, 0.60      flow 0.41, 1.19
+    blocked in, broad    0.37, 0.97; told 67 %: 0.36, 0.73      flow 0.88, 2.63
+
+On an even grid, which falls on flat passages too, flow reaches 2-7 mm at the 95th percentile and has no confidence to
+tell where; here it is 0.2-1.1 mm of all, 0.94 mm at most of what is told. Bare ground is never told. Of places told
+with a confidence of 0.5-0.7, 86 % are right to 0.6 mm; 0.7-0.9: 98 %; above: 100 %. The whole drawing's part is right
+to 0.04 mm, 0.03° and 0.03 %.
 """
 
 from collections.abc import Sequence

@@ -20,6 +20,10 @@ from tests.studio.painter import Painted, ValueFault, paint
 SIZE = Size(400, 300)
 FAULT = ValueFault(110, 215, 40, 30, -1.3)
 DISPLACEMENT = Displacement(SIZE, shift_mm=(1.2, -0.8), bumps=((250.0, 110.0, 3.0, 1.5, 36.0),))
+CAMERA = Camera(
+    stand_before(np.random.default_rng(3), SIZE.aspect, width=2000, height=1500, fill=0.8),
+    width=2000, height=1500, exposure=0.75, white_balance=(1.1, 1.0, 0.9), light_ratio=1.6, setting="wall", seed=5,
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -40,14 +44,10 @@ def cat_case() -> Case:
     """The cat painted 1.4 mm out of place as a whole and 3 mm in one place, one passage 1.3 steps too dark."""
     encoded = references.pixels("chelsea", SIZE, width=1600)
     painted = paint(references.linear(encoded), DISPLACEMENT, faults=(FAULT,), brushwork="texture", px_per_mm=4.0)
-    camera = Camera(
-        stand_before(np.random.default_rng(3), SIZE.aspect, width=2000, height=1500, fill=0.8),
-        width=2000, height=1500, exposure=0.75, white_balance=(1.1, 1.0, 0.9), light_ratio=1.6, setting="wall", seed=5,
-    )  # fmt: skip
     held = BytesIO()
     Image.fromarray(encoded).save(held, "JPEG", quality=95, subsampling=0)
-    reference, photo = held.getvalue(), photograph(painted, camera).jpeg()
-    blank = photograph_blank(painted, camera).jpeg()
+    reference, photo = held.getvalue(), photograph(painted, CAMERA).jpeg()
+    blank = photograph_blank(painted, CAMERA).jpeg()
     points = references.landmarks(encoded, SIZE)
     drawing = Drawing(
         SIZE,
@@ -59,10 +59,10 @@ def cat_case() -> Case:
         photo=load_photo_bytes(photo, "canvas.jpg"),
         size=SIZE,
         drawing=drawing,
-        corners_px=np.array(camera.corners),
+        corners_px=np.array(CAMERA.corners),
         blank=load_photo_bytes(blank, "blank.jpg"),
     )
-    return Case(reference, photo, blank, np.array(camera.corners), request, painted, points)
+    return Case(reference, photo, blank, np.array(CAMERA.corners), request, painted, points)
 
 
 @cache

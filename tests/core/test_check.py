@@ -5,11 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from core.blank import OTHER_PLACE
 from core.check import on_millimetres, run_check, value_on_millimetres, working_px_per_mm
 from core.check_files import as_maps
 from core.errors import CancelledError, PainterError
+from core.photo import load_photo_bytes
 from core.size import Size
-from tests.core.check_case import DISPLACEMENT, FAULT, SIZE, cat_case, cat_result
+from tests.core.check_case import CAMERA, DISPLACEMENT, FAULT, SIZE, cat_case, cat_result
+from tests.studio.camera import photograph_blank, stand_before
 
 MEDIAN_MM, P95_MM, SHARE_TOLD = 0.4, 1.2, 0.7
 VALUE_ERROR_STEPS = 0.25
@@ -37,6 +40,17 @@ def test_values_with_a_blank_meet_their_bar() -> None:
     truth = cat_case().painted.true_value()
     assert cat_result().light.source == "blank"
     assert np.nanmean(np.abs(value - truth)) <= VALUE_ERROR_STEPS
+
+
+def test_a_blank_photographed_from_another_place_is_laid_flat_by_its_own_outline() -> None:
+    case = cat_case()
+    other = stand_before(np.random.default_rng(8), SIZE.aspect, width=2000, height=1500, fill=0.7)
+    shot = photograph_blank(case.painted, replace(CAMERA, corners=other))
+    result = run_check(replace(case.request, blank=load_photo_bytes(shot.jpeg(), "blank.jpg")))
+    error = np.abs(as_maps(result)["value_canvas"] - case.painted.true_value())
+    assert OTHER_PLACE in result.notes
+    assert OTHER_PLACE not in cat_result().notes
+    assert np.nanmean(error) <= VALUE_ERROR_STEPS
 
 
 def test_the_dark_passage_is_found_and_nothing_much_else() -> None:
