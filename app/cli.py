@@ -115,7 +115,9 @@ def _add_check(commands: "argparse._SubParsersAction[_Parser]") -> None:
         metavar='"x,y x,y x,y x,y"',
         help="the canvas's corners in photo pixels: top left, top right, bottom right, bottom left",
     )
-    check.add_argument("--blank", type=Path, help="a photo of the empty canvas in the same light, from the same place")
+    check.add_argument(
+        "--blank", type=Path, help="a photo of the empty canvas in the same light, best from the same place"
+    )
     check.add_argument("--steps", type=int, default=10, metavar="N", help="value steps of the grey pictures, 2 to 10")
     check.add_argument("--focus", metavar='"x,y"', help="focal point in mm on the canvas, kept for the edge plan")
     check.add_argument("--json", action="store_true", help="print check.json instead of the list")
