@@ -7,13 +7,15 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
+from app.cli_sheets import add_sheets
+from app.cli_trace import add_trace
 from core.errors import PainterError
 from core.size import parse_size
 
 if TYPE_CHECKING:
     from core.check import CheckRequest, CheckResult
 
-COMMANDS = ("check", "demo")
+COMMANDS = ("check", "demo", "trace", "sheets")
 BAD_INPUT = 2
 
 _ABOUT = """\
@@ -94,6 +96,8 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument("--out", required=True, type=Path, metavar="DIR", help="folder to write to")
     demo.add_argument("--json", action="store_true", help="print check.json instead of the list")
     demo.set_defaults(carry_out=_demo)
+    add_trace(commands)
+    add_sheets(commands)
     return parser
 
 
