@@ -7,6 +7,7 @@ import contextlib
 import os
 import re
 import secrets
+from functools import lru_cache
 from itertools import groupby
 from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
@@ -19,6 +20,7 @@ from core.errors import DrawingError
 
 DECIMALS = 4  # of a mm
 STRAIGHT_MM = 1e-6
+_LINES_KEPT = 20_000  # a drawing is written after every stroke, and all its lines but one are as they were
 LANDMARK_RADIUS_MM = 1.5
 _LINE_STYLE = 'fill="none" stroke="#000000" stroke-width="0.5" stroke-linecap="round" stroke-linejoin="round"'
 _LANDMARK_STYLE = 'fill="none" stroke="#000000" stroke-width="0.25"'
@@ -71,6 +73,7 @@ def write_drawing(path: Path | str, drawing: Drawing) -> None:
         raise DrawingError(f"The drawing could not be saved as “{path.name}”: {reason}. Nothing was changed.") from None
 
 
+@lru_cache(maxsize=_LINES_KEPT)
 def path_data(line: Line) -> str:
     """A line as SVG path data in mm, straight sides as ``L``."""
     points = line.points
