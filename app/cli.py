@@ -1,4 +1,4 @@
-"""The command line: ``easelside check`` and ``easelside demo``; bad input gives one sentence and exit code 2."""
+"""The command line: one command each for check, trace, sheets, demo; bad input gives one sentence and exit code 2."""
 
 import argparse
 import json
