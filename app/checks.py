@@ -1,21 +1,28 @@
 """Checks of canvas photos: carried out in a worker, kept in the painting's folder, and read back for the panels."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QObject, Signal
 
-from app.findings import Findings, read_findings, read_outlines, stored
+from app.courses import Kept, read_courses, read_kept
+from app.findings import Findings, read_outlines, stored
 from app.picture import Picture
 from app.prints import Print
 from app.wall.mapping import Mapping
 from app.work import Progress, Worker
-from core.painting import CheckRecord, Corners, Painting
+from core.drawing.history import Course
+from core.errors import CanvasError
+from core.painting import CanvasPhotoRecord, Corners, Painting
 from core.size import Size
+
+if TYPE_CHECKING:
+    from core.drawing.by_hand import Hand
 
 Map = NDArray[np.float32]
 CHECK, READ = "check", "read check"
@@ -39,17 +46,22 @@ class Order:
     drawing: str | None
     steps: int
     folder: Path
+    by_hand: "tuple[tuple[str, Hand], ...]" = ()
 
 
 @dataclass(frozen=True, eq=False)
 class Checked:
-    """A check as the window shows it. ``maps``, as in check.npz, and ``difference`` are absent when their file is."""
+    """A check as the window shows it. ``maps``, as in check.npz, and ``difference`` are absent when their file is.
+
+    ``courses``: each landmark over the sittings up to this photo.
+    """
 
     findings: Findings
     outlines: dict[int, NDArray[np.float64]] = field(default_factory=dict)
     maps: dict[str, Map] = field(default_factory=dict)
     difference: Print | None = None
     sheet: Path | None = None
+    courses: dict[str, Course] = field(default_factory=dict)
 
     def at(self, name: str, x_mm: float, y_mm: float) -> float | None:
         """What a map says at a point of the canvas; None where it was withheld."""
@@ -93,7 +105,21 @@ class Checker(QObject):
             drawing=painting.drawing_svg,
             steps=painting.steps,
             folder=check_folder(painting, canvas_photo),
+            by_hand=tuple(self.hands(photo).items()),
         )
+
+    def hands(self, photo: CanvasPhotoRecord) -> "dict[str, Hand]":
+        """The landmarks placed by hand on a canvas photo, by name, as its corners lie now."""
+        placed = self._painting.landmarks_by_hand(photo.id)
+        if not placed:
+            return {}
+        from core.hand_places import hands_on_canvas
+
+        try:
+            return hands_on_canvas(placed, photo.corners, self._painting.size, photo.lens_k1)
+        except CanvasError as trouble:
+            self.failed.emit(str(trouble))
+            return {}
 
     def run(self, order: Order, ended: Callable[[], None]) -> None:
         """Begin the check; ``made``, ``outdated`` or ``failed`` follows unless it is stopped."""
@@ -101,16 +127,28 @@ class Checker(QObject):
 
     def read_back(self, canvas_photo: int) -> None:
         """Read the last check of a photo; ``read`` follows."""
-        record = self._painting.check_result(canvas_photo)
-        if record is None:
+        kept = self._kept(canvas_photo)
+        if not kept or kept[-1].photo.id != canvas_photo:
             self._worker.cancel(READ)
             self.read.emit(canvas_photo, None)
             return
-        work = partial(read_check, record, self._painting.size, check_folder(self._painting, canvas_photo))
+        work = partial(read_check, kept, self._painting.size, check_folder(self._painting, canvas_photo))
         self._worker.run(READ, work, partial(self.read.emit, canvas_photo), self.failed.emit)
 
+    def _kept(self, canvas_photo: int) -> tuple[Kept, ...]:
+        """The checks of this photo and of all before it on the ledge; this photo's own, if it has one, last."""
+        found = []
+        for photo in self._painting.canvas_photos():
+            record = None if photo.is_blank else self._painting.check_result(photo.id)
+            if record is not None:
+                found.append(Kept(photo, record, self.hands(photo)))
+            if photo.id == canvas_photo:
+                break
+        return tuple(found)
+
     def _keep(self, order: Order, text: str) -> None:
-        if self.order(order.canvas_photo) != order:
+        now = self.order(order.canvas_photo)
+        if now is None or replace(now, by_hand=order.by_hand) != order:  # the hand counts whenever a check is read
             self.outdated.emit(order.canvas_photo)
             return
         self._painting.set_check_result(order.canvas_photo, text)
@@ -127,7 +165,7 @@ def carry_out(order: Order, progress: Progress) -> str:
     progress(0.0, "Reading the photographs")
     # The check brings scipy and the sheet reportlab with it: neither is wanted before the first check.
     from core.check import CheckRequest, run_check
-    from core.check_files import as_json, write_check
+    from core.check_files import as_json, drawing_as_json, write_check
     from core.drawing.svg_read import drawing_from_svg
     from core.photo import load_photo
 
@@ -141,19 +179,23 @@ def carry_out(order: Order, progress: Progress) -> str:
         steps=order.steps,
         reference_crop=None if order.crop is None else np.asarray(order.crop, dtype=np.float64),
         lens_k1=order.lens_k1,
+        by_hand=dict(order.by_hand),
     )
     result = run_check(request, progress=lambda share, doing: progress(0.9 * share, _said(doing)))
     progress(0.92, "Writing the printed sheet")
     write_check(result, order.folder)
     progress(1.0, "Done")
     outlines = {area.number: np.asarray(area.outline_mm).tolist() for area in result.values.areas}
-    return stored(as_json(result), result.certainty, outlines)
+    measured = None if (found := result.measured) is None else drawing_as_json(found.whole, found.landmarks)
+    places = {name: (hand.x_mm, hand.y_mm) for name, hand in order.by_hand}
+    return stored(as_json(result), result.certainty, outlines, measured=measured, by_hand=places)
 
 
-def read_check(record: CheckRecord, size: Size, folder: Path, progress: Progress) -> Checked | None:
-    """The check from the painting's records and its files; None when it cannot be read any more."""
+def read_check(kept: tuple[Kept, ...], size: Size, folder: Path, progress: Progress) -> Checked | None:
+    """The last of the checks kept, from the painting's records and its files, and how the landmarks went up to it; None
+    when it cannot be read any more."""
     progress(say="Reading the check")
-    findings = read_findings(record.result, size, made_at=record.made_at, is_current=record.is_current)
+    findings, record = read_kept(kept[-1], size), kept[-1].record
     if findings is None:
         return None
     maps = _maps(folder / _MAPS)
@@ -164,6 +206,7 @@ def read_check(record: CheckRecord, size: Size, folder: Path, progress: Progress
         maps=maps,
         difference=difference_print(maps, size),
         sheet=sheet if sheet.is_file() else None,
+        courses=read_courses(kept, findings, size),
     )
 
 

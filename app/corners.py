@@ -12,12 +12,12 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app import look
-from app.findings import FAIR, SURE
 from app.picture import Picture
 from app.prints import Sheet, Source
 from app.questions.parts import button, text
 from app.wall.corner_placer import CornerPlacer
 from app.work import Progress, Worker
+from core import words
 from core.painting import FoundBy
 from core.size import Size
 
@@ -171,6 +171,5 @@ def _straighten(photo: "Photo", size: Size, corners: NDArray[np.float64], progre
 
 
 def _how_sure(fix: "CanvasFix") -> str:
-    word = "sure" if fix.confidence >= SURE else "fairly sure" if fix.confidence >= FAIR else "not sure"
     close = "within 0.1 mm" if fix.uncertainty_mm <= _FINE_MM else f"about {fix.uncertainty_mm:.1f} mm"
-    return f"{word} ({fix.confidence:.0%}), good to {close} on the canvas"
+    return f"{words.how_sure(fix.confidence)} ({fix.confidence:.0%}), good to {close} on the canvas"

@@ -13,14 +13,18 @@ from app.bar import Bar
 from app.checking import NEEDS_CANVAS, Checking, Say, Ways
 from app.dialogs import Dialogs
 from app.drawings import bring_in_drawing
+from app.hand import ByHand
 from app.ledge.intake import Intake
 from app.ledge.ledge import Ledge
 from app.ledge.thumbs import Thumbs
 from app.message import Offer
 from app.placing import Placing
+from app.projection.projecting import Projecting
+from app.proportion import Proportion
 from app.questions.side import Side
 from app.start import dropped_files
 from app.studio import Studio
+from app.tracing.page import ACTIONS as TRACING
 from app.view import Question, Subject, View
 from app.view_actions import CHANGES, what_is_on
 from app.wall.wall_view import BLINK_KEY, WallView
@@ -56,8 +60,11 @@ class Desk(QWidget):
         self.wall.installEventFilter(self)
         self.ledge = Ledge(studio, actions, thumbs)
         self.side = Side(studio, actions)
+        self.proportion = Proportion(studio, self.wall, self.side, actions, dialogs, say, self)
+        self.by_hand = ByHand(studio, self.wall, self.proportion.measuring, say, self.focus_wall, self)
+        self.projecting = Projecting(studio, dialogs, self)
         self.work = QWidget()
-        self.placing = Placing(studio, self.work, say)
+        self.placing = Placing(studio, self.work, actions, say)
         self.checking = Checking(studio, dialogs, Ways(self.add_photos, self.placing.place_corners), say, self)
         self.setAcceptDrops(True)
         self._lay_out()
@@ -73,40 +80,50 @@ class Desk(QWidget):
     def handlers(self) -> dict[str, Callable[[], object]]:
         """What each action does on this page; while a page lies over it, those that would disturb it rest."""
         found = self._handlers()
-        return {name: do if name in _WHILE_PLACING else partial(self._unless_placing, do) for name, do in found.items()}
+        rests = partial(partial, self._unless_placing)
+        return {name: do if name in _WHILE_PLACING else rests(name, do) for name, do in found.items()}
 
     def _handlers(self) -> dict[str, Callable[[], object]]:
         changes: dict[str, Callable[[], object]] = {
             name: partial(self._change, change) for name, change in CHANGES.items()
         }
-        return changes | {
-            "difference": self.checking.toggle_difference,
-            "acetate": self._toggle_acetate,
-            "canvas": self._show_canvas,
-            "add_photos": self.add_photos,
-            "older": lambda: self.ledge.hang_neighbour(-1),
-            "newer": lambda: self.ledge.hang_neighbour(1),
-            "corners": self.placing.place_corners,
-            "crop": self.placing.crop_reference,
-            "other_reference": self.change_reference,
-            "check": self.checking.check,
-            "next_mend": partial(self._step_mend, 1),
-            "previous_mend": partial(self._step_mend, -1),
-            "sheet": self.checking.save_sheet,
-            "title": self._retitle,
-            "undo": partial(self._history, self.studio.undo, "Undone"),
-            "redo": partial(self._history, self.studio.redo, "Done again"),
-            "save": lambda: self._say("All is saved as you go: nothing waits to be saved.", passing=True),
-            "close": self._leave,
-        }
+        changes |= dict.fromkeys(("trace", *TRACING), self.placing.trace_lines)
+        return (
+            changes
+            | self.proportion.handlers()
+            | self.projecting.handlers()
+            | {
+                "difference": self.checking.toggle_difference,
+                "acetate": self._toggle_acetate,
+                "canvas": self._show_canvas,
+                "add_photos": self.add_photos,
+                "older": lambda: self.ledge.hang_neighbour(-1),
+                "newer": lambda: self.ledge.hang_neighbour(1),
+                "corners": self.placing.place_corners,
+                "crop": self.placing.crop_reference,
+                "other_reference": self.change_reference,
+                "check": self.checking.check,
+                "next_mend": partial(self._step_mend, 1),
+                "previous_mend": partial(self._step_mend, -1),
+                "sheet": self.checking.save_sheet,
+                "title": self._retitle,
+                "undo": partial(self._history, self.studio.undo, "Undone"),
+                "redo": partial(self._history, self.studio.redo, "Done again"),
+                "save": lambda: self._say("All is saved as you go: nothing waits to be saved.", passing=True),
+                "close": self._leave,
+            }
+        )
 
     def refresh_view(self) -> None:
         """Bring buttons and panels to where the view is."""
         view = self.studio.view
         for name, is_on in what_is_on(view).items():
             self._actions[name].setChecked(is_on)
+        self.proportion.refresh()
         for name in ("as_shot", "corners"):
             self._actions[name].setEnabled(view.canvas_photo is not None)
+        for name in TRACING:
+            self._actions[name].setEnabled(self.placing.is_tracing)
         self._show_history()
         self.ledge.setVisible(view.ledge)
         self.bar.show_questions(view.question is None)
@@ -189,6 +206,7 @@ class Desk(QWidget):
     def restyle(self) -> None:
         """The size of the type has changed."""
         self.side.restyle()
+        self.placing.trace.restyle()
 
     def go_to(self, x_mm: float, y_mm: float, span_mm: float) -> None:
         """Move the wall to a place on the canvas."""
@@ -197,6 +215,9 @@ class Desk(QWidget):
 
     def close_painting(self) -> None:
         self.placing.leave()
+        self.by_hand.leave()
+        self.proportion.measuring.close()
+        self.projecting.close()
         self.studio.close()
 
     def showEvent(self, event: QShowEvent) -> None:
@@ -239,6 +260,7 @@ class Desk(QWidget):
         self.bar.blink.connect(self.blink)
         self.side.go_to.connect(self.go_to)
         self.side.drawing.bring_in.connect(self.bring_in_drawing)
+        self.by_hand.follow(self.side.drawing.drift)
         self.ledge.rename_wanted.connect(self._rename)
         self.ledge.removed.connect(self._removed)
         self.ledge.files_dropped.connect(self.take_files)
@@ -247,8 +269,14 @@ class Desk(QWidget):
         self.intake.refused.connect(self._say)
         self.intake.reference_changed.connect(self.placing.crop_reference)
         self.placing.placed.connect(self._placed)
-        self.placing.currentChanged.connect(lambda _: self.moved.emit())
+        self.placing.currentChanged.connect(self._page_turned)
         self.placing.canvas_wanted.connect(lambda sentence: self._say(sentence, self._photos_offer()))
+
+    def _page_turned(self) -> None:
+        self.refresh_view()
+        if not self.placing.is_away:
+            self.focus_wall()
+        self.moved.emit()
 
     def _places(self) -> list[QWidget]:
         return [place for sheet in self.wall.sheets if (place := sheet.parentWidget()) is not None]
@@ -260,11 +288,8 @@ class Desk(QWidget):
             self.setTabOrder(before, place)
             before = place
 
-    def _unless_placing(self, do: Callable[[], object]) -> None:
-        if self.placing.is_away:
-            self.refresh_view()
-        else:
-            do()
+    def _unless_placing(self, name: str, do: Callable[[], object]) -> None:
+        (self.placing.instead_of(name, do) or self.refresh_view)()
 
     def _leave(self) -> None:
         if self.placing.is_away:
@@ -302,7 +327,8 @@ class Desk(QWidget):
     def _toggle_acetate(self) -> None:
         if self.studio.drawing is None:
             self.refresh_view()
-            self._say("There is no line drawing yet.", Offer("Bring in a drawing…", self.bring_in_drawing))
+            trace = Offer("Trace lines", self.placing.trace_lines)
+            self._say("There is no line drawing yet.", trace, Offer("Bring in a drawing…", self.bring_in_drawing))
         else:
             self._change(lambda v: v.toggle_acetate())
 

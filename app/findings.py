@@ -3,23 +3,29 @@
 import json
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from core import words
+from core.drawing.drift_whole import WholeDrift
 from core.size import Size
 
-SURE, FAIR = 0.75, 0.5
-"""Confidence from which a drift is called sure, and from which it is told at all."""
+if TYPE_CHECKING:
+    from core.drawing.by_hand import Hand
+
+SURE, FAIR = words.SURE, words.FAIR
 
 
 @dataclass(frozen=True)
 class Landmark:
-    """A landmark and how far it has strayed; None where it could not be measured."""
+    """A landmark and how far it has strayed; None where it could not be measured.
+
+    ``by_hand``: the painter placed it. ``own_mm``: what is left of the drift without the whole drawing's part.
+    """
 
     number: int
     name: str
@@ -28,6 +34,8 @@ class Landmark:
     dx_mm: float | None
     dy_mm: float | None
     confidence: float
+    by_hand: bool = False
+    own_mm: tuple[float, float] | None = None
 
     @property
     def is_told(self) -> bool:
@@ -36,17 +44,25 @@ class Landmark:
     @property
     def across(self) -> str:
         """Such as ``2.1 mm left``: where it is painted, seen from where it should be."""
-        return _sideways(self.dx_mm, "left", "right") if self.is_told else "–"
+        return words.across(self.dx_mm or 0.0) if self.is_told else "–"
 
     @property
     def down(self) -> str:
-        return _sideways(self.dy_mm, "higher", "lower") if self.is_told else "–"
+        return words.down(self.dy_mm or 0.0) if self.is_told else "–"
 
     @property
     def how_sure(self) -> str:
         if not self.is_told:
             return "not measured"
-        return "sure" if self.confidence >= SURE else "fairly sure"
+        return words.how_sure(self.confidence)
+
+    @property
+    def say(self) -> str:
+        """Where it is painted and how sure that is, such as ``2.1 mm left · sure, 92 %``."""
+        if not self.is_told:
+            return "not measured"
+        sure = "placed by hand" if self.by_hand else f"{self.how_sure}, {words.per_cent(self.confidence)}"
+        return f"{words.offset(self.dx_mm or 0.0, self.dy_mm or 0.0)} · {sure}"
 
     @property
     def length_mm(self) -> float:
@@ -80,13 +96,17 @@ class Mend:
 class Findings:
     """One check, in words.
 
-    ``whole``: the sentence about the drawing as a whole, empty when it sits well, None when that could not be told.
+    ``whole``: the sentence about the drawing as a whole, empty when it sits well, None when that could not be told;
+    ``whole_means``: what that comes to. ``hand_since``: landmarks were placed by hand, or taken from it, since the
+    check: its values and its printed sheet do not know of it yet.
     """
 
     size: Size
     made_at: datetime | None = None
     is_current: bool = True
     whole: str | None = None
+    whole_means: str = ""
+    hand_since: bool = False
     landmarks: tuple[Landmark, ...] = ()
     areas: tuple[Area, ...] = ()
     mend: tuple[Mend, ...] = ()
@@ -112,10 +132,22 @@ class Findings:
         return f"{self.share_within:.0%} of the canvas is within half a step of the reference."
 
 
-def stored(check: dict[str, Any], certainty: Sequence[str], outlines: Mapping[int, list[list[float]]]) -> str:
-    """The text kept with the painting: ``check.json``, how sure it is, and the areas' outlines in mm by number."""
+def stored(
+    check: dict[str, Any],
+    certainty: Sequence[str],
+    outlines: Mapping[int, list[list[float]]],
+    *,
+    measured: dict[str, Any] | None = None,
+    by_hand: Mapping[str, Sequence[float]] | None = None,
+) -> str:
+    """The text kept with the painting: ``check.json``, how sure it is, and the areas' outlines in mm by number.
+
+    Where landmarks had been placed ``by_hand`` (x, y in mm by name), also the part ``drawing`` as it was ``measured``.
+    """
     rounded = {str(n): [[round(x, 1), round(y, 1)] for x, y in outline] for n, outline in outlines.items()}
-    data = {"check": check, "certainty": list(certainty), "outlines": rounded}
+    data: dict[str, Any] = {"check": check, "certainty": list(certainty), "outlines": rounded}
+    if measured is not None:
+        data |= {"measured": measured, "by_hand": {name: list(place) for name, place in (by_hand or {}).items()}}
     return json.dumps(data, ensure_ascii=False, allow_nan=False)
 
 
@@ -130,29 +162,47 @@ def read_outlines(text: str) -> dict[int, NDArray[np.float64]]:
 
 
 def read_findings(
-    text: str, size: Size, *, made_at: datetime | None = None, is_current: bool = True
+    text: str,
+    size: Size,
+    *,
+    made_at: datetime | None = None,
+    is_current: bool = True,
+    hands: "Mapping[str, Hand] | None" = None,
 ) -> Findings | None:
-    """The findings in a stored text; None when it cannot be read (it is then as if no check had been made)."""
+    """The findings in a stored text; None when it cannot be read (it is then as if no check had been made).
+
+    ``hands``: the landmarks that are placed by hand now, whether or not the check knew of them.
+    """
     try:
-        data = json.loads(text)
-        return _read(data["check"], tuple(map(str, data["certainty"])), size, made_at, is_current)
+        data, hands = json.loads(text), hands or {}
+        check, known = data["check"], data.get("by_hand", {})
+        if hands or known:
+            from core.check_by_hand import with_hands
+
+            check = with_hands(check, data.get("measured", check["drawing"]), hands)
+        found = _read(check, tuple(map(str, data["certainty"])), size, frozenset(hands))
+        since = _places(hands) != {name: [round(v, 2) for v in place] for name, place in known.items()}
+        return replace(found, made_at=made_at, is_current=is_current, hand_since=since)
     except (ValueError, KeyError, TypeError):
         return None
 
 
-def _read(
-    check: dict[str, Any], certainty: tuple[str, ...], size: Size, made_at: datetime | None, is_current: bool
-) -> Findings:
+def _places(hands: "Mapping[str, Hand]") -> dict[str, list[float]]:
+    return {name: [round(hand.x_mm, 2), round(hand.y_mm, 2)] for name, hand in hands.items()}
+
+
+def _read(check: dict[str, Any], certainty: tuple[str, ...], size: Size, by_hand: frozenset[str]) -> Findings:
     drawing, value = check["drawing"], check["value"]
     whole = drawing["whole"]
     known = all(v is not None for v in (*whole["shift_mm"], whole["turn_deg"], whole["scale"]))
     shift = tuple(whole["shift_mm"])
+    part = WholeDrift(size, (shift[0], shift[1]), whole["turn_deg"], whole["scale"]) if known else None
+    told = None if part is None else (part.shift_mm, part.turn_deg, part.scale, size)
     return Findings(
         size=size,
-        made_at=made_at,
-        is_current=is_current,
-        whole=words.whole_drawing((shift[0], shift[1]), whole["turn_deg"], whole["scale"], size) if known else None,
-        landmarks=_landmarks(drawing["landmarks"]),
+        whole=None if told is None else words.whole_drawing(*told),
+        whole_means="" if told is None else words.whole_means(*told),
+        landmarks=_landmarks(drawing["landmarks"], part, by_hand),
         areas=_areas(value["areas"], size),
         mend=tuple(
             Mend(n, m["question"], m["x_mm"], m["y_mm"], m["say"]) for n, m in enumerate(check["mend"], start=1)
@@ -164,13 +214,31 @@ def _read(
     )
 
 
-def _landmarks(marks: list[dict[str, Any]]) -> tuple[Landmark, ...]:
+def _landmarks(marks: list[dict[str, Any]], whole: WholeDrift | None, by_hand: frozenset[str]) -> tuple[Landmark, ...]:
     """The furthest strayed first; those not measured last."""
-    read = [Landmark(0, m["name"], m["x_mm"], m["y_mm"], m["dx_mm"], m["dy_mm"], m["confidence"] or 0.0) for m in marks]
+    read = [
+        Landmark(
+            number=0,
+            name=m["name"],
+            x_mm=m["x_mm"],
+            y_mm=m["y_mm"],
+            dx_mm=m["dx_mm"],
+            dy_mm=m["dy_mm"],
+            confidence=m["confidence"] or 0.0,
+            by_hand=m["name"] in by_hand,
+            own_mm=_own(m, whole),
+        )
+        for m in marks
+    ]
     ordered = sorted(read, key=lambda mark: (not mark.is_told, -mark.length_mm))
-    return tuple(
-        Landmark(n, m.name, m.x_mm, m.y_mm, m.dx_mm, m.dy_mm, m.confidence) for n, m in enumerate(ordered, start=1)
-    )
+    return tuple(replace(mark, number=n) for n, mark in enumerate(ordered, start=1))
+
+
+def _own(mark: dict[str, Any], whole: WholeDrift | None) -> tuple[float, float] | None:
+    if whole is None or mark["dx_mm"] is None or mark["dy_mm"] is None:
+        return None
+    shared = whole.at(np.array([mark["x_mm"], mark["y_mm"]]))
+    return float(mark["dx_mm"] - shared[0]), float(mark["dy_mm"] - shared[1])
 
 
 def _areas(areas: list[dict[str, Any]], size: Size) -> tuple[Area, ...]:
@@ -180,9 +248,3 @@ def _areas(areas: list[dict[str, Any]], size: Size) -> tuple[Area, ...]:
         say = f"{where}, {words.area(a['area_cm2'])}: {words.value_fault(a['steps'])}"
         read.append(Area(number, a["x_mm"], a["y_mm"], a["area_cm2"], a["steps"], say))
     return tuple(read)
-
-
-def _sideways(mm: float | None, negative: str, positive: str) -> str:
-    if mm is None or abs(mm) < words.SAME_MM:
-        return "in place"
-    return f"{abs(mm):.1f} mm {positive if mm > 0 else negative}"

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from PySide6.QtGui import QColor
 
@@ -15,6 +16,9 @@ from app.wall.areas import NumberedArea, NumberedAreas
 from app.wall.arrows import DriftArrow, DriftArrows
 from app.wall.hanging import Hanging, Overlay
 from app.wall.legend import Legend
+from app.wall.squaring import SquaringGrid
+from core.drawing.squaring import Grid, Squaring, squaring_grid
+from core.size import Size
 
 ACETATE = {
     "black": QColor(16, 16, 16),
@@ -92,14 +96,19 @@ def hang(material: Material, hung: Hung, made: Print) -> Hanging:
         mapping=made.mapping,
         overlays=tuple(overlays(material, hung)),
         legend=difference_legend() if hung.look is Look.DIFFERENCE else None,
+        is_measured=_is_placed(material, hung),
+        of_canvas=hung.subject is Subject.CANVAS,
     )
 
 
 def overlays(material: Material, hung: Hung) -> Sequence[Overlay]:
-    """The acetate undermost, then areas, then arrows."""
+    """The squaring grid undermost, then the acetate, areas and arrows."""
     found: list[Overlay] = []
     on_canvas = hung.subject is Subject.CANVAS
-    placed = not on_canvas or (material.canvas is not None and material.canvas.can_lie_flat)
+    placed = _is_placed(material, hung)
+    source = material.reference or material.canvas
+    if material.view.grid and placed and source is not None:
+        found.append(SquaringGrid(_grid(source.size, material.view.squaring)))
     if hung.acetate and material.ink is not None and placed:
         style = material.view.acetate
         found.append(
@@ -114,6 +123,17 @@ def overlays(material: Material, hung: Hung) -> Sequence[Overlay]:
     if material.checked is not None and on_canvas and placed:
         found += _found(material, material.checked, hung)
     return found
+
+
+@lru_cache(maxsize=4)
+def _grid(size: Size, wanted: Squaring) -> Grid:
+    """The same grid for every hanging, so that its lines are made only once."""
+    return squaring_grid(size, wanted.held_to(size))
+
+
+def _is_placed(material: Material, hung: Hung) -> bool:
+    """Whether it is known how the canvas lies in the picture."""
+    return hung.subject is Subject.REFERENCE or (material.canvas is not None and material.canvas.can_lie_flat)
 
 
 def difference_legend() -> Legend:
@@ -153,6 +173,7 @@ def _found(material: Material, checked: Checked, hung: Hung) -> list[Overlay]:
                 str(mark.number),
                 (mark.x_mm, mark.y_mm),
                 (mark.x_mm + (mark.dx_mm or 0.0), mark.y_mm + (mark.dy_mm or 0.0)),
+                mark.by_hand,
             )
             for mark in told
         )

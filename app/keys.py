@@ -20,6 +20,7 @@ class Key:
 LOOKS = "How a picture is shown"
 WALL = "The wall"
 CANVAS = "Canvas photos and the check"
+TRACING = "Tracing lines over the reference"
 REST = "Panels and the painting"
 
 KEYS: dict[str, tuple[Key, ...]] = {
@@ -31,7 +32,7 @@ KEYS: dict[str, tuple[Key, ...]] = {
         Key("squint", "Q", "squint: blur all pictures", ("Q",)),
         Key("squint_less", ",", "squint less", (",",)),
         Key("squint_more", ".", "squint harder", (".",)),
-        Key("difference", "D", "value difference, canvas against reference", ("D",)),
+        Key("difference", "D", "value difference, in steps", ("D",)),
         Key("acetate", "L", "lay the acetate over, or take it off", ("L",)),
         Key("lift", "hold A", "lift the acetate for a look"),
         Key("blink", "hold B", "blink between reference and canvas"),
@@ -47,6 +48,11 @@ KEYS: dict[str, tuple[Key, ...]] = {
         Key("zoom", "+  −", "closer, further away (or the wheel)"),
         Key("fit", "0", "the whole canvas"),
         Key("pan", "← ↑ → ↓", "move across the canvas"),
+        Key("measure", "M", "measure from point to point", ("M",)),
+        Key("nudge", "arrows", "nudge its end (Delete: take it away)"),
+        Key("grid", "S", "squaring grid over all pictures", ("S",)),
+        Key("plumb", "I", "plumb and level lines", ("I",)),
+        Key("pin", "Shift+I", "pin those lines where the pointer is", ("Shift+I",)),
     ),
     CANVAS: (
         Key("add_photos", "O", "bring in canvas photos", ("O",)),
@@ -55,16 +61,33 @@ KEYS: dict[str, tuple[Key, ...]] = {
         Key("corners", "P", "place the canvas's corners", ("P",)),
         Key("other_reference", "Shift+R", "paint from another photograph", ("Shift+R",)),
         Key("crop", "Shift+P", "crop the reference anew", ("Shift+P",)),
-        Key("check", "K", "check the canvas against the reference", ("K",)),
+        Key("check", "K", "check against the reference", ("K",)),
+        Key("hand", "Enter  Esc", "keep or leave a hand-placed landmark"),
         Key("next_mend", "N", "the next thing to mend", ("N",)),
         Key("previous_mend", "Shift+N", "the one before", ("Shift+N",)),
         Key("sheet", "Ctrl+P", "printed sheet of the check", (Standard.Print,)),
+    ),
+    TRACING: (
+        Key("trace", "W", "trace lines over the reference", ("W",)),
+        Key("trace_pen", "4", "pen", ("4",)),
+        Key("trace_follow", "5", "follow an edge from press to press", ("5",)),
+        Key("trace_straight", "6", "straight line", ("6",)),
+        Key("trace_points", "7", "points of a line", ("7",)),
+        Key("trace_eraser", "8", "eraser", ("8",)),
+        Key("trace_landmark", "9", "landmark", ("9",)),
+        Key("trace_suggest", "X", "suggest lines to take or leave out", ("X",)),
+        Key("trace_snap", "Z", "snap to the edges of the reference", ("Z",)),
+        Key("trace_kind", "Y", "contour, inner form or shadow edge", ("Y",)),
+        Key("trace_fade", "H", "hold the reference back: fade it", ("H",)),
+        Key("trace_move", "Space", "hold and drag: move the picture"),
+        Key("trace_delete", "Delete", "take out the chosen point or line"),
     ),
     REST: (
         Key("question_drawing", "F2", "drawing panel", ("F2",)),
         Key("question_value", "F3", "value panel", ("F3",)),
         Key("question_mend", "F4", "to-mend list", ("F4",)),
         Key("ledge", "F6", "ledge of canvas photos", ("F6",)),
+        Key("project", "J", "project the drawing onto the canvas", ("J",)),
         Key("unit", "U", "centimetres, or inches", ("U",)),
         Key("arms_length", "E", "large type, to read from the easel", ("E",)),
         Key("full_screen", "F11", "full screen", ("F11",)),

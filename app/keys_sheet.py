@@ -8,7 +8,7 @@ from app import look
 from app.keys import KEYS, Key
 
 _COLUMN_PX = 420
-_LAYOUTS = {1: ((0, 1, 2, 3),), 2: ((0, 1), (2, 3)), 3: ((0,), (1, 2), (3,)), 4: ((0,), (1,), (2,), (3,))}
+_LAYOUTS = {1: ((0, 1, 2, 3, 4),), 2: ((0, 1, 3), (2, 4)), 3: ((0, 3), (1, 2), (4,)), 4: ((0,), (1, 2), (3,), (4,))}
 
 
 class KeysSheet(QFrame):

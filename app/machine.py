@@ -34,12 +34,14 @@ class Recent:
 
 @dataclass(frozen=True)
 class Kept:
-    """Everything in the file. ``geometry`` is Qt's own bytes, written in hexadecimal."""
+    """Everything in the file. ``geometry`` is Qt's own bytes, written in hexadecimal; ``projector`` the screen that
+    was last projected on, by its name and place."""
 
     geometry: str = ""
     arms_length: bool = False
     unit: str = "cm"
     parent_folder: str = ""
+    projector: str = ""
     recent: tuple[Recent, ...] = field(default=())
 
 
@@ -84,6 +86,7 @@ def _read(file: Path) -> Kept:
         )
         plain = Kept()
         known = {name: data[name] for name in ("geometry", "arms_length", "unit", "parent_folder")}
+        known["projector"] = data.get("projector", plain.projector)  # kept since a later version
         if any(type(value) is not type(getattr(plain, name)) for name, value in known.items()):
             return plain
         return Kept(**known, recent=recent)

@@ -37,6 +37,13 @@ def qimage_from_grey(array: Bytes) -> QImage:
     return _owned(array, QImage.Format.Format_Grayscale8)
 
 
+def srgb_of_qimage(image: QImage) -> Bytes:
+    """The way back: sRGB codes ``(H, W, 3)`` uint8 of any QImage, a copy."""
+    plain = image.convertToFormat(QImage.Format.Format_RGB888)
+    rows = np.frombuffer(plain.constBits(), np.uint8).reshape(plain.height(), plain.bytesPerLine())
+    return rows[:, : 3 * plain.width()].reshape(plain.height(), plain.width(), 3).copy()
+
+
 def _owned(array: Bytes, layout: QImage.Format) -> QImage:
     if array.dtype != np.uint8:
         raise ValueError(f"expected uint8 codes, got {array.dtype}")

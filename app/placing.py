@@ -1,10 +1,12 @@
-"""What is laid over the desk for a while: the placing of corners, and the cropping of the reference."""
+"""What is laid over the desk for a while: the placing of corners, cropping the reference, and tracing over it."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from app.checking import NEEDS_CANVAS, Say
@@ -13,11 +15,14 @@ from app.picture import Picture
 from app.prints import Corners, read_for_crop
 from app.recrop import CropPage
 from app.studio import Studio
+from app.tracing.page import TracePage
 from app.view import Subject
 from core.errors import PainterError
 
 if TYPE_CHECKING:
     from core.photo import Photo
+
+_WHILE_TRACING = frozenset({"undo", "redo"})
 
 
 class Placing(QStackedWidget):
@@ -26,18 +31,22 @@ class Placing(QStackedWidget):
     placed = Signal()
     canvas_wanted = Signal(str)
 
-    def __init__(self, studio: Studio, work: QWidget, say: Say, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, studio: Studio, work: QWidget, actions: dict[str, QAction], say: Say, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self._studio, self._say, self._work = studio, say, work
         self.corners = CornerPage(studio.worker)
         self.crop = CropPage()
-        for page in (work, self.corners, self.crop):
+        self.trace = TracePage(studio, actions, say)
+        for page in (work, self.corners, self.crop, self.trace):
             self.addWidget(page)
         self.corners.accepted.connect(self._corners_placed)
         self.corners.left.connect(self.leave)
         self.corners.said.connect(say)
         self.crop.accepted.connect(self._cropped)
         self.crop.left.connect(self.leave)
+        self.trace.left.connect(self.leave)
 
     @property
     def is_away(self) -> bool:
@@ -47,8 +56,18 @@ class Placing(QStackedWidget):
     @property
     def picture(self) -> QWidget | None:
         """The part of the page that shows a picture; None when the work is shown."""
-        pages = {self.corners: self.corners.placer, self.crop: self.crop.view}
+        pages = {self.corners: self.corners.placer, self.crop: self.crop.view, self.trace: self.trace.view}
         return next((part for page, part in pages.items() if page is self.currentWidget()), None)
+
+    @property
+    def is_tracing(self) -> bool:
+        return self.currentWidget() is self.trace
+
+    def instead_of(self, name: str, do: Callable[[], object]) -> Callable[[], object] | None:
+        """What an action that would ``do`` something does on the page that is shown; None when it rests there."""
+        if not self.is_away or (self.is_tracing and name in _WHILE_TRACING):
+            return do
+        return self.trace.handlers().get(name) if self.is_tracing else None
 
     def place_corners(self) -> None:
         """Show the photo that hangs as shot, with its corners or an outline that is offered."""
@@ -66,9 +85,18 @@ class Placing(QStackedWidget):
             return
         self._studio.worker.run("crop photo", partial(read_for_crop, source.file), self._show_crop, self._say)
 
+    def trace_lines(self) -> None:
+        """Show the reference, to draw lines over it."""
+        if not self.is_tracing:
+            self._say("")
+            if self.trace.begin():
+                self.setCurrentWidget(self.trace)
+                self.trace.view.setFocus()
+
     def leave(self) -> None:
         if self.is_away:
             self.corners.leave()
+            self.trace.end()
             self.setCurrentWidget(self._work)
 
     def _show_corners(self, canvas_photo: int, photo: "Photo", picture: Picture) -> None:

@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QImage
 from app import look
 from app.checks import Checked, Checker, value_at
 from app.hangings import Material, hang, print_key, title
+from app.kept_drawings import KeptDrawings
 from app.picture import Picture
 from app.print_room import PrintRoom
 from app.prints import Print, PrintKey, Source, read_photo, whole_photo
@@ -66,6 +67,8 @@ class Studio(QObject):
         self.chosen_landmark: int | None = None
         self.arrows_times = 3.0
         self._ink: Ink | None = None
+        self._kept_drawings = KeptDrawings()
+        self._resting = self._behind = False
         self._sources: dict[Subject, Source | None] = {}
         self._on_ledge: tuple[CanvasPhotoRecord, ...] | None = None
         self.view = View.from_json(painting.setting(VIEW_SETTING), painting.steps)
@@ -197,6 +200,16 @@ class Studio(QObject):
 
         self.worker.run("corner photo", read, lambda found: then(*found), self.said.emit)
 
+    def keep_drawing(self, drawing: Drawing, label: str) -> None:
+        """Keep a changed drawing with the painting, at once. Raises PainterError when it cannot be kept."""
+        self.painting.set_drawing(self._kept_drawings.text_of(drawing), label=label)
+
+    def rest(self, resting: bool) -> None:
+        """While resting, only the drawing itself follows its changes; the rest catches up afterwards."""
+        self._resting = resting
+        if not resting and self._behind:
+            self._catch_up()
+
     def read_check(self) -> None:
         photo = self.canvas_photo
         if photo is not None:
@@ -231,11 +244,13 @@ class Studio(QObject):
 
     def _hanging(self, material: Material, hung: Hung) -> Hanging:
         made = self._made(material, hung)
-        if made is None:
-            stand_in = _stand_in()
-            plain = Mapping.flat(stand_in.width / self.painting.size.width_mm)
-            return Hanging(title=f"{title(material, hung)} …", picture=stand_in, mapping=plain)
-        return hang(material, hung, made)
+        return self.stand_in(title(material, hung)) if made is None else hang(material, hung, made)
+
+    def stand_in(self, title: str) -> Hanging:
+        """What hangs until the first picture is ready."""
+        picture = _stand_in()
+        plain = Mapping.flat(picture.width / self.painting.size.width_mm)
+        return Hanging(title=f"{title} …", picture=picture, mapping=plain)
 
     def _made(self, material: Material, hung: Hung) -> Print | None:
         if hung.look is Look.DIFFERENCE:
@@ -286,6 +301,11 @@ class Studio(QObject):
         if text is None:
             self._show_drawing(None)
             return
+        known = self._kept_drawings.drawing(text)
+        if known is not None:
+            self.worker.cancel("drawing")
+            self._show_drawing(known)
+            return
 
         def read(progress: Progress) -> Drawing:
             from core.drawing.svg_read import drawing_from_svg
@@ -310,15 +330,23 @@ class Studio(QObject):
             self._hang_what_is_there()
         if parts & {"painting", "drawing"}:
             self._read_drawing()
-        if parts & {"painting", "reference", "canvas_photo", "drawing"}:
+        if "landmark_by_hand" in parts:
             self.read_check()
-            self.ledge_changed.emit()
-            self.view_changed.emit()
-            self.wall_changed.emit()
+        if self._resting and parts == {"drawing"}:
+            self._behind = True
+        elif parts & {"painting", "reference", "canvas_photo", "drawing"}:
+            self._catch_up()
         if "notice" in parts and self.painting.notices:
             self.said.emit(self.painting.notices[-1])
         if parts - {"setting", "check_result"}:
             self.history_changed.emit()
+
+    def _catch_up(self) -> None:
+        self._behind = False
+        self.read_check()
+        self.ledge_changed.emit()
+        self.view_changed.emit()
+        self.wall_changed.emit()
 
 
 _held: list[Picture] = []

@@ -3,9 +3,11 @@
 Every change gives a new ``View``; it is kept with the painting, so that a painting opens as it was left.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, field, fields, replace
 from enum import StrEnum
 from typing import Any
+
+from core.drawing.squaring import Squaring
 
 MOST_HANGINGS = 3
 SQUINTS_MM = (1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0, 24.0)
@@ -81,6 +83,9 @@ class View:
     areas: bool = True
     question: Question | None = Question.VALUE
     ledge: bool = True
+    grid: bool = False
+    squaring: Squaring = field(default_factory=Squaring)
+    plumb: bool = False
 
     @property
     def chosen(self) -> Hung:
@@ -169,6 +174,9 @@ class View:
             "areas": self.areas,
             "question": self.question,
             "ledge": self.ledge,
+            "grid": self.grid,
+            "squaring": asdict(self.squaring),
+            "plumb": self.plumb,
         }  # fmt: skip
 
     @classmethod
@@ -198,6 +206,9 @@ class View:
             areas=bool(data["areas"]),
             question=None if question is None else Question(question),
             ledge=bool(data["ledge"]),
+            grid=bool(data.get("grid", False)),
+            squaring=_read_squaring(data.get("squaring", {})),
+            plumb=bool(data.get("plumb", False)),
         ).select(int(data["selected"]))
 
     def _kept(self, count: int) -> tuple[Hung, ...]:
@@ -208,6 +219,20 @@ class View:
     def _filling(self) -> tuple[Hung, ...]:
         usable = [each for each in _FILLING if each.subject is Subject.REFERENCE or self.canvas_photo is not None]
         return (*usable, Hung(Subject.REFERENCE, Look.STEPS))
+
+
+def _read_squaring(data: Any) -> Squaring:
+    """A grid as it was kept; what is not there is as usual. Raises TypeError or ValueError when it is none."""
+    if not isinstance(data, dict):
+        raise TypeError("a grid is kept as a table of its parts")
+    usual = Squaring()
+    found: dict[str, Any] = {
+        each.name: type(getattr(usual, each.name))(data.get(each.name, getattr(usual, each.name)))
+        for each in fields(Squaring)
+        if each.name != "cell_mm"
+    }
+    cell_mm = data.get("cell_mm")
+    return Squaring(**found, cell_mm=None if cell_mm is None else max(float(cell_mm), 1.0))
 
 
 def _hangs(wanted: Hung, hung: tuple[Hung, ...]) -> bool:

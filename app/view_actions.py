@@ -22,6 +22,8 @@ CHANGES: dict[str, Callable[[View], View]] = {
     "question_value": lambda v: v.open_question(Question.VALUE),
     "question_mend": lambda v: v.open_question(Question.MEND),
     "ledge": lambda v: replace(v, ledge=not v.ledge),
+    "grid": lambda v: replace(v, grid=not v.grid),
+    "plumb": lambda v: replace(v, plumb=not v.plumb),
 }
 
 
@@ -44,4 +46,6 @@ def what_is_on(view: View) -> dict[str, bool]:
         "question_value": view.question is Question.VALUE,
         "question_mend": view.question is Question.MEND,
         "ledge": view.ledge,
+        "grid": view.grid,
+        "plumb": view.plumb,
     }

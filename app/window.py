@@ -238,6 +238,7 @@ class MainWindow(QMainWindow):
         self._let_go()
         studio = Studio(painting, self.worker, self)
         self.desk = Desk(studio, self.actions_by_name, self.dialogs, self.thumbs, self.say)
+        self.desk.projecting.machine = self.machine
         self.desk.left.connect(self.show_start)
         self.desk.retitled.connect(self._title)
         self.desk.moved.connect(self.strip.lay_out)

@@ -4,7 +4,7 @@ The canvas is laid flat from its own corners, never from the painted picture; th
 moved form would otherwise be counted as a wrong value; then the light is taken out and the values are compared.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -16,6 +16,7 @@ from core.blank import blank_flat
 from core.canvas.flat import Flat
 from core.canvas.lay_flat import lay_flat, reference_flat
 from core.canvas.locate import CanvasFix, locate_canvas
+from core.drawing.by_hand import Hand, corrected
 from core.drawing.drawing import Drawing
 from core.drawing.drift import Drift, measure_drift, warp_reference
 from core.drawing.svg_read import read_drawing
@@ -39,7 +40,10 @@ MOST_PIXELS = 4_000_000
 
 @dataclass(frozen=True)
 class CheckRequest:
-    """Everything one check needs. ``corners_px``: ``(4, 2)`` photo pixels, or None to find the outline."""
+    """Everything one check needs. ``corners_px``: ``(4, 2)`` photo pixels, or None to find the outline.
+
+    ``by_hand``: landmarks that the painter placed on the canvas photo, by name.
+    """
 
     reference: Photo
     photo: Photo
@@ -50,11 +54,15 @@ class CheckRequest:
     steps: int = 10
     reference_crop: NDArray[np.float64] | None = None
     lens_k1: float | None = None
+    by_hand: Mapping[str, Hand] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class CheckResult:
-    """What was found. Pictures are laid flat at ``canvas.px_per_mm``; light is taken out of ``canvas_lit``."""
+    """What was found. Pictures are laid flat at ``canvas.px_per_mm``; light is taken out of ``canvas_lit``.
+
+    ``drift`` has the landmarks placed by hand in it; ``measured`` is the drift without them, None when there are none.
+    """
 
     request: CheckRequest
     fix: CanvasFix
@@ -69,6 +77,7 @@ class CheckResult:
     value_canvas: Map
     mend: tuple[Finding, ...]
     notes: tuple[str, ...] = field(default=())
+    measured: Drift | None = None
 
     @property
     def size(self) -> Size:
@@ -91,8 +100,10 @@ class CheckResult:
             f"values are good to ± {max(0.1, self.light.uncertainty_steps):.1f} step.",
         ]
         if self.drift.landmarks:
-            measured = sum(mark.confidence >= 0.5 for mark in self.drift.landmarks)
-            shared.append(f"Drawing: {measured} of {len(self.drift.landmarks)} landmarks could be measured.")
+            by_hand = sum(mark.by_hand for mark in self.drift.landmarks)
+            measured = sum(mark.confidence >= 0.5 and not mark.by_hand for mark in self.drift.landmarks)
+            placed = f", {by_hand} placed by hand" if by_hand else ""
+            shared.append(f"Drawing: {measured} of {len(self.drift.landmarks)} landmarks could be measured{placed}.")
         reasons = {
             "under glare": self.glare.share,
             "over-exposed": self.glare.burnt_out,
@@ -143,13 +154,14 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     reference, crop_notes = reference_flat(request.reference, request.size, px_per_mm, crop=request.reference_crop)
     tell(0.35, "looking for glare")
     glare = find_glare(canvas, reference)
-    drift = measure_drift(
+    measured = measure_drift(
         reference,
         canvas,
         landmarks=request.drawing.landmarks if request.drawing else (),
         withheld=glare.withheld,
         progress=lambda share, _: tell(0.4 + 0.3 * share, "measuring the drawing"),
     )
+    drift = corrected(measured, request.by_hand)
     tell(0.7, "taking out the light")
     moved = replace(reference, linear=warp_reference(reference, drift))
     blank: Flat | None = None
@@ -162,7 +174,9 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     tell(1.0, "done")
     drawing_notes = request.drawing.notes if request.drawing else ()
     return replace(
-        answer, notes=_once(*crop_notes, *drawing_notes, *fix.notes, *blank_notes, *light.notes, *answer.values.notes)
+        answer,
+        notes=_once(*crop_notes, *drawing_notes, *fix.notes, *blank_notes, *light.notes, *answer.values.notes),
+        measured=None if drift is measured else measured,
     )
 
 

@@ -3,7 +3,7 @@
 import json
 import math
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -13,7 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.check import CheckResult, on_millimetres, value_on_millimetres
+from core.drawing.drift import LandmarkDrift
+from core.drawing.drift_whole import WholeDrift
 from core.errors import PainterError
+from core.mend import Finding
 
 SCHEMA = 1
 
@@ -30,7 +33,7 @@ class Written:
 
 def as_json(result: CheckResult) -> dict[str, Any]:
     """The check as plain data, ready for :mod:`json`. Questions that were not asked have no key."""
-    size, whole = result.size, result.drift.whole
+    size = result.size
     return {
         "schema": SCHEMA,
         "size_mm": [_tidy(size.width_mm, 3), _tidy(size.height_mm, 3)],
@@ -46,14 +49,7 @@ def as_json(result: CheckResult) -> dict[str, Any]:
             "uncertainty_steps": _tidy(result.light.uncertainty_steps, 3),
             "glare_share": _tidy(result.glare.share, 5),
         },
-        "drawing": {
-            "whole": {
-                "shift_mm": [_tidy(v, 3) for v in whole.shift_mm],
-                "turn_deg": _tidy(whole.turn_deg, 4),
-                "scale": _tidy(whole.scale, 5),
-            },
-            "landmarks": [_landmark(mark) for mark in result.drift.landmarks],
-        },
+        "drawing": drawing_as_json(result.drift.whole, result.drift.landmarks),
         "value": {
             "areas": [
                 {
@@ -66,16 +62,30 @@ def as_json(result: CheckResult) -> dict[str, Any]:
             ],
             "share_within_half_step": _tidy(result.values.share_within_half_step, 4),
         },
-        "mend": [
-            {
-                "question": finding.question,
-                "x_mm": _tidy(finding.x_mm, 1),
-                "y_mm": _tidy(finding.y_mm, 1),
-                "say": finding.say,
-                "weight": _tidy(finding.weight, 3),
-            }
-            for finding in result.mend
-        ],
+        "mend": [finding_as_json(finding) for finding in result.mend],
+    }
+
+
+def drawing_as_json(whole: WholeDrift, landmarks: Iterable[LandmarkDrift]) -> dict[str, Any]:
+    """The part about the drawing, as plain data."""
+    return {
+        "whole": {
+            "shift_mm": [_tidy(v, 3) for v in whole.shift_mm],
+            "turn_deg": _tidy(whole.turn_deg, 4),
+            "scale": _tidy(whole.scale, 5),
+        },
+        "landmarks": [_landmark(mark) for mark in landmarks],
+    }
+
+
+def finding_as_json(finding: Finding) -> dict[str, Any]:
+    """One line of the list to mend, as plain data."""
+    return {
+        "question": finding.question,
+        "x_mm": _tidy(finding.x_mm, 1),
+        "y_mm": _tidy(finding.y_mm, 1),
+        "say": finding.say,
+        "weight": _tidy(finding.weight, 3),
     }
 
 
@@ -145,7 +155,7 @@ def _whole(path: Path, write: Callable[[Path], object]) -> None:
         ) from trouble
 
 
-def _landmark(mark: Any) -> dict[str, Any]:
+def _landmark(mark: LandmarkDrift) -> dict[str, Any]:
     return {
         "name": mark.name,
         "x_mm": _tidy(mark.x_mm, 2),

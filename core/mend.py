@@ -12,6 +12,7 @@ import numpy as np
 
 from core import words
 from core.drawing.drift import Drift, LandmarkDrift
+from core.drawing.drift_whole import WholeDrift
 from core.size import Size
 from core.value.areas import ValueArea
 
@@ -36,14 +37,18 @@ class Finding:
 
 def to_mend(drift: Drift, areas: Iterable[ValueArea], size: Size) -> tuple[Finding, ...]:
     """All findings, the weightiest first."""
-    found = [*_whole(drift, size), *_landmarks(drift.landmarks, size), *_values(areas, size)]
+    found = [*drawing_to_mend(drift.whole, drift.landmarks, size), *_values(areas, size)]
     if not drift.landmarks:
         found += _places(drift, size)
     return tuple(sorted(found, key=lambda finding: -finding.weight))
 
 
-def _whole(drift: Drift, size: Size) -> list[Finding]:
-    whole = drift.whole
+def drawing_to_mend(whole: WholeDrift, landmarks: Sequence[LandmarkDrift], size: Size) -> tuple[Finding, ...]:
+    """What the drawing as a whole and its landmarks give to mend, in no order."""
+    return (*_whole(whole, size), *_landmarks(landmarks, size))
+
+
+def _whole(whole: WholeDrift, size: Size) -> list[Finding]:
     say = words.whole_drawing(whole.shift_mm, whole.turn_deg, whole.scale, size)
     if not say:
         return []

@@ -1,7 +1,7 @@
 """The painting on disk: a folder with the original photographs and one SQLite file for everything else.
 
     photos/                  every photograph brought in, byte for byte, never overwritten
-    painting.sqlite          title, size, reference, ledge, drawing, plans, view state, checks, undo
+    painting.sqlite          title, size, reference, ledge, landmarks by hand, drawing, plans, view, checks, undo
     painting.backup.sqlite   the last good copy of it
     painting.sha256          checksums of those two, written at a clean closing
     painting.lock            who has the painting open
@@ -19,10 +19,10 @@ from typing import Any, Self
 from core.errors import PaintingError
 from core.size import Size
 from core.store import drawings
+from core.store.by_hand import LandmarksByHand
 from core.store.database import DATABASE
 from core.store.faults import DAMAGED, DamagedError, told
 from core.store.files import Progress
-from core.store.ledge import Ledge
 from core.store.lock import AlreadyOpenError
 from core.store.making import in_the_making
 from core.store.observer import Change, Signal
@@ -36,6 +36,7 @@ from core.store.records import (
     Corners,
     DrawingRecord,
     FoundBy,
+    LandmarkByHand,
     PaintingRecord,
     PhotoRecord,
     ReferenceRecord,
@@ -57,6 +58,7 @@ __all__ = [
     "Corners",
     "DrawingRecord",
     "FoundBy",
+    "LandmarkByHand",
     "Painting",
     "PaintingRecord",
     "PhotoRecord",
@@ -66,7 +68,7 @@ __all__ = [
 ]
 
 
-class Painting(Ledge):
+class Painting(LandmarksByHand):
     """One painting, open. Use it from the thread that opened it, and close it, or use it in a ``with`` block."""
 
     @classmethod

@@ -1,21 +1,19 @@
-"""The drawing panel: the acetate, and how far the painted drawing has strayed from it."""
+"""The drawing panel: the acetate, how far the painted drawing has strayed from it, and the page of proportion."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QButtonGroup, QCheckBox, QHBoxLayout, QSlider, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QButtonGroup, QCheckBox, QHBoxLayout, QPushButton, QSlider, QVBoxLayout, QWidget
 
 from app.actions import KeyButton
-from app.findings import Findings, Landmark
-from app.questions.parts import Line, Lines, Panel, Stepper, button, row, text
+from app.questions.drift import DriftPart
+from app.questions.parts import Panel, Stepper, button, row, text
+from app.questions.proportion import ProportionPage
 from app.questions.swatch import Swatch
 from app.studio import Studio
 from app.view import ACETATE_COLOURS, WEIGHTS_MM, AcetateStyle
-
-TIMES = (1.0, 3.0, 5.0, 10.0)
-_SPAN_MM = 25.0
 
 
 class DrawingPanel(Panel):
@@ -27,29 +25,58 @@ class DrawingPanel(Panel):
     def __init__(self, studio: Studio, actions: dict[str, QAction], parent: QWidget | None = None) -> None:
         super().__init__("Drawing", parent)
         self._studio = studio
-        self._marks: tuple[Landmark, ...] = ()
         self.about, self.notes = text(), text(role="note")
         self.bring = button("Bring in…", self.bring_in.emit)
         self.bring.setAccessibleName("Bring in a drawing")
         self.sheet = self._acetate(actions)
-        self.whole = text()
-        self.drift = self._drift()
-        self.untold = text(role="note")
-        self.column.addLayout(row(self.about, self.bring, stretch=0))
-        for part in (self.notes, self.sheet, text("Drift", "subheading"), self.whole, self.drift, self.untold):
-            self.column.addWidget(part)
+        self.drift = DriftPart(studio)
+        self.drift.go_to.connect(self.go_to)
+        self._unfolding = QTimer(self)  # what unfolds is laid out before it is brought into sight
+        self._unfolding.setSingleShot(True)
+        self._unfolding.timeout.connect(self._show_unfolded)
+        self.drift.unfolded.connect(self._unfolding.start)
+        self.proportion: ProportionPage | None = None
+        self.lines, column = _box()
+        self.column.addWidget(self.lines)
+        self.trace = KeyButton.of(actions["trace"], "Trace lines", wide=True)
+        self.project = KeyButton.of(actions["project"], "Project…", wide=True)
+        column.addLayout(row(self.about, self.bring, stretch=0))
+        column.addLayout(row(self.trace, self.project))
+        for part in (
+            self.notes,
+            self.sheet,
+            self.drift,
+        ):
+            column.addWidget(part)
         self.column.addStretch(1)
         studio.view_changed.connect(self.refresh)
         studio.drawing_changed.connect(self.refresh)
-        studio.drawing_changed.connect(self.refresh_findings)
-        studio.findings_changed.connect(self.refresh_findings)
         self.refresh()
-        self.refresh_findings()
+
+    def add_proportion(self, page: ProportionPage) -> None:
+        """Give the panel its second page, and the two buttons that change between them."""
+        self.proportion = page
+        page.go_to.connect(self.go_to)
+        self.page_buttons = [QPushButton(words) for words in ("Acetate", "Proportion")]
+        group = QButtonGroup(self)
+        for each in self.page_buttons:
+            each.setCheckable(True)
+            group.addButton(each)
+        self.page_buttons[0].setChecked(True)
+        self.page_buttons[1].toggled.connect(self._turn)
+        self.column.insertLayout(0, row(*self.page_buttons, stretch=0))
+        self.column.insertWidget(2, page)
+        page.hide()
+
+    def show_proportion(self) -> None:
+        self.page_buttons[1].setChecked(True)
 
     def refresh(self) -> None:
         drawing, style = self._studio.drawing, self._studio.view.acetate
         if drawing is None:
-            self.about.setText("No line drawing yet. It comes as an SVG file, true to the canvas’s size.")
+            self.about.setText(
+                "No line drawing yet. Trace it here, or bring in an SVG file that is true to the canvas’s size."
+            )
             self.notes.setText("")
         else:
             self.about.setText(f"{_count(len(drawing.lines), 'line')}, {_count(len(drawing.landmarks), 'landmark')}.")
@@ -58,25 +85,11 @@ class DrawingPanel(Panel):
         self.sheet.setVisible(drawing is not None)
         at = _nearest(style.weight_mm)
         self.weight.show_number(f"lines {WEIGHTS_MM[at]:g} mm", can_less=at > 0, can_more=at < len(WEIGHTS_MM) - 1)
-        with QSignalBlocker(self.strength), QSignalBlocker(self.landmarks), QSignalBlocker(self.arrows):
+        with QSignalBlocker(self.strength), QSignalBlocker(self.landmarks):
             self.strength.setValue(round(100 * style.strength))
             self.landmarks.setChecked(style.landmarks)
-            self.arrows.setChecked(self._studio.view.arrows)
         for swatch in self.swatches:
             swatch.setChecked(swatch.name == style.colour)
-
-    def refresh_findings(self) -> None:
-        checked = self._studio.checked
-        findings = checked.findings if checked is not None else None
-        self.whole.setText(
-            _whole(findings, has_landmarks=bool(self._studio.drawing and self._studio.drawing.landmarks))
-        )
-        self._marks = findings.told_landmarks if findings is not None else ()
-        self.landmark_lines.show_lines([Line(m.number, m.name, _drift_words(m)) for m in self._marks])
-        self.drift.setVisible(bool(self._marks))
-        untold = findings.untold_landmarks if findings is not None else ()
-        self.untold.setText(_untold_words(untold))
-        self.untold.setVisible(bool(untold))
 
     def _acetate(self, actions: dict[str, QAction]) -> QWidget:
         sheet, column = _box()
@@ -105,19 +118,26 @@ class DrawingPanel(Panel):
         line.addStretch(1)
         return line
 
-    def _drift(self) -> QWidget:
-        drift, column = _box()
-        self.arrows = QCheckBox("Arrows on the canvas photo")
-        self.arrows.toggled.connect(lambda on: self._studio.change_view(replace(self._studio.view, arrows=on)))
-        self.times = Stepper("length of the arrows")
-        self.times.stepped.connect(self._lengthen)
-        self.landmark_lines = Lines()
-        self.landmark_lines.chosen.connect(self._go)
-        column.addWidget(text("An arrow runs from where a landmark should be to where it was painted.", "note"))
-        for part in (self.arrows, self.times, self.landmark_lines):
-            column.addWidget(part)
-        self._show_times()
-        return drift
+    def _show_unfolded(self) -> None:
+        inside, part = self.widget(), self.drift.chosen
+        if part.isVisible() and inside is not None:
+            # The columns around it keep the height they worked out before its labels wrapped, and would cut it short.
+            around: QWidget | None = part
+            while around is not None and around is not self.viewport():
+                layout = around.layout()
+                if layout is not None:
+                    layout.invalidate()
+                around = around.parentWidget()
+            inside.resize(inside.width(), max(inside.heightForWidth(inside.width()), self.viewport().height()))
+            self.ensureWidgetVisible(part, 0, 12)
+            if self.drift.chosen_line is not None:
+                self.ensureWidgetVisible(self.drift.chosen_line, 0, 12)  # where both do not fit, the top of it
+
+    def _turn(self, to_proportion: bool) -> None:
+        if self.proportion is not None:
+            self.lines.setVisible(not to_proportion)
+            self.proportion.setVisible(to_proportion)
+            self.verticalScrollBar().setValue(0)
 
     def _style(self, change: Callable[[AcetateStyle], AcetateStyle]) -> None:
         view = self._studio.view
@@ -126,43 +146,6 @@ class DrawingPanel(Panel):
     def _weigh(self, by: int) -> None:
         at = min(max(_nearest(self._studio.view.acetate.weight_mm) + by, 0), len(WEIGHTS_MM) - 1)
         self._style(lambda style: replace(style, weight_mm=WEIGHTS_MM[at]))
-
-    def _lengthen(self, by: int) -> None:
-        at = min(max(TIMES.index(self._studio.arrows_times) + by, 0), len(TIMES) - 1)
-        self._studio.lengthen_arrows(TIMES[at])
-        self._show_times()
-
-    def _show_times(self) -> None:
-        times = self._studio.arrows_times
-        says = "arrows in true length" if times == 1 else f"arrows {times:g} times as long"
-        self.times.show_number(says, can_less=times > TIMES[0], can_more=times < TIMES[-1])
-
-    def _go(self, index: int) -> None:
-        mark = self._marks[index]
-        self._studio.choose(landmark=mark.number)
-        self.go_to.emit(mark.x_mm, mark.y_mm, _SPAN_MM)
-
-
-def _whole(findings: Findings | None, *, has_landmarks: bool) -> str:
-    """The whole drawing first; then what is local."""
-    if findings is None:
-        return "A check says how far the painted drawing has strayed, in mm on the canvas."
-    if findings.whole is None:
-        return "How the drawing sits as a whole could not be told."
-    first = findings.whole or "As a whole the drawing sits well."
-    if findings.landmarks or has_landmarks:
-        return first
-    return f"{first} Bring in a drawing with landmarks to have each of them measured."
-
-
-def _drift_words(mark: Landmark) -> str:
-    parts = [part for part in (mark.across, mark.down) if part != "in place"]
-    return f"{', '.join(parts) if parts else 'in place'} · {mark.how_sure}"
-
-
-def _untold_words(marks: Sequence[Landmark]) -> str:
-    names = ", ".join(mark.name for mark in marks)
-    return f"Too little there to measure {'it' if len(marks) == 1 else 'them'} by: {names}."
 
 
 def _box() -> tuple[QWidget, QVBoxLayout]:

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 )  # fmt: skip
 
 from app import look
+from app.flow import FlowLayout
 
 
 class Panel(QScrollArea):
@@ -59,6 +60,15 @@ def row(*parts: QWidget, stretch: int | None = None) -> QHBoxLayout:
     for index, part in enumerate(parts):
         made.addWidget(part, 1 if index == stretch else 0)
     return made
+
+
+def flow(*parts: QWidget) -> QWidget:
+    """Parts side by side that go on in the next line where there is no room."""
+    line = QWidget()
+    laid = FlowLayout(line, margin=0, gap=6)
+    for part in parts:
+        laid.addWidget(part)
+    return line
 
 
 class Stepper(QWidget):
@@ -185,6 +195,11 @@ class Lines(QWidget):
         for index, line in enumerate(self._lines):
             line.clicked.connect(lambda _=False, index=index: self.choose(index))
             self._column.addWidget(line)
+
+    def put_under(self, index: int, part: QWidget) -> None:
+        """Show a part right under one of the lines, until it is put elsewhere."""
+        self._column.removeWidget(part)
+        self._column.insertWidget(self._column.indexOf(self._lines[index]) + 1, part)
 
     def choose(self, index: int) -> None:
         self.mark(index)

@@ -17,11 +17,12 @@ _BADGE_AWAY_PX = 20.0
 
 @dataclass(frozen=True)
 class DriftArrow:
-    """From a point to another, both in mm on the canvas."""
+    """From a point to another, both in mm on the canvas. ``by_hand``: it starts with an open square, not a dot."""
 
     number: str
     from_mm: tuple[float, float]
     to_mm: tuple[float, float]
+    by_hand: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,10 +58,13 @@ class DriftArrows:
         head = min(look.px(_HEAD_PX), length)
         shaft = QPainterPath(start)
         shaft.lineTo(end - unit * head)
-        shaft.addEllipse(start, look.px(_DOT_PX), look.px(_DOT_PX))
+        if not arrow.by_hand:
+            shaft.addEllipse(start, look.px(_DOT_PX), look.px(_DOT_PX))
         shaft.addPath(_head(end, unit, head))
         marks.stroke(painter, shaft, look.px(4.0 if heavy else 2.5), self.colour)
         painter.fillPath(_head(end, unit, head), self.colour)
+        if arrow.by_hand:
+            marks.square(painter, start, look.px(_DOT_PX + 2.0), look.px(2.5))
         return start - unit * look.px(_BADGE_AWAY_PX)
 
     def _paint_numbers(self, painter: QPainter, seen: list[tuple[DriftArrow, QPointF]]) -> None:

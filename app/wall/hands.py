@@ -2,6 +2,7 @@
 
 import math
 import time
+from typing import Protocol
 
 from PySide6.QtCore import QEvent, QObject, QPointF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QNativeGestureEvent, QTouchEvent, QWheelEvent
@@ -23,8 +24,27 @@ _CLOSER = (Qt.Key.Key_Plus, Qt.Key.Key_Equal)
 _FURTHER = (Qt.Key.Key_Minus, Qt.Key.Key_Underscore)
 
 
+class Grasp(Protocol):
+    """What a press may take hold of instead of the picture. Points are those of the widget."""
+
+    def take(self, at: QPointF) -> bool:
+        """Take hold of what lies here, or say False: then it is the picture that is moved."""
+
+    def move(self, at: QPointF) -> None:
+        """What is held was moved here."""
+
+    def drop(self, at: QPointF, *, moved: bool) -> None:
+        """It was let go here; not ``moved``: it was only pressed."""
+
+    def cancel(self) -> None:
+        """It was let go by a pinch, or by the windowing system: as if it had not been taken."""
+
+
 class Hands(QObject):
-    """Give every event of a widget to :meth:`take`; it answers True for those it has used."""
+    """Give every event of a widget to :meth:`take`; it answers True for those it has used.
+
+    ``grasp`` is asked at every press with the left button or one finger, but not while Space is held.
+    """
 
     panned = Signal(float, float)  # screen px
     zoomed = Signal(float, object)  # factor; about a QPointF, or None for the middle
@@ -42,6 +62,8 @@ class Hands(QObject):
         self._spread = 0.0
         self._tapped_at = -math.inf
         self._space_held = False
+        self.grasp: Grasp | None = None
+        self._taken = False
 
     @property
     def space_held(self) -> bool:
@@ -55,7 +77,7 @@ class Hands(QObject):
 
     @property
     def dragging(self) -> bool:
-        return self._pressed is not None and self._moved
+        return self._pressed is not None and self._moved and not self._taken
 
     def take(self, event: QEvent) -> bool:
         """Use the event, or say False."""
@@ -116,10 +138,12 @@ class Hands(QObject):
         if kind == QEvent.Type.MouseMove:
             self._drag(at, QApplication.startDragDistance())
         elif kind == QEvent.Type.MouseButtonDblClick and event.button() == Qt.MouseButton.LeftButton:
-            self._pressed = None
-            self.fit_wished.emit()
-        elif kind == QEvent.Type.MouseButtonPress and carrying:
             self._press(at)
+            if not self._taken:
+                self._pressed = None
+                self.fit_wished.emit()
+        elif kind == QEvent.Type.MouseButtonPress and carrying:
+            self._press(at, picture_only=event.button() != Qt.MouseButton.LeftButton)
         elif kind == QEvent.Type.MouseButtonRelease and carrying:
             self._release(at, click=event.button() == Qt.MouseButton.LeftButton and not self.space_held)
         return carrying or kind == QEvent.Type.MouseMove
@@ -145,9 +169,12 @@ class Hands(QObject):
             self.zoomed.emit(spread / self._spread, middle)
         self._last, self._spread, self._moved = middle, spread, True
         self._pressed = None
+        self._cancel()
 
     def _lift_finger(self, at: QPointF, *, cancelled: bool) -> None:
-        tapped = self._pressed is not None and not self._moved and not cancelled
+        if cancelled:
+            self._cancel()
+        tapped = self._pressed is not None and not self._moved and not cancelled and not self._taken
         self._spread = 0.0
         self._release(at, click=tapped)
         if not tapped:
@@ -157,8 +184,11 @@ class Hands(QObject):
             self.fit_wished.emit()
         self._tapped_at = now
 
-    def _press(self, at: QPointF) -> None:
+    def _press(self, at: QPointF, *, picture_only: bool = False) -> None:
+        self._cancel()
         self._pressed, self._last, self._moved, self._spread = at, at, False, 0.0
+        asked = self.grasp if not (picture_only or self._space_held) else None
+        self._taken = asked is not None and asked.take(at)
         self.pointed.emit(at)
 
     def _drag(self, at: QPointF, slack: float) -> None:
@@ -167,14 +197,25 @@ class Hands(QObject):
             if not self._moved and math.hypot(away.x(), away.y()) >= slack:
                 self._moved = True
                 self.grip_changed.emit()
-            if self._moved:
+            if self._moved and self._taken and self.grasp is not None:
+                self.grasp.move(at)
+            elif self._moved:
                 step = at - self._last
                 self._last = at
                 self.panned.emit(step.x(), step.y())
         self.pointed.emit(at)
 
+    def _cancel(self) -> None:
+        if self._taken and self.grasp is not None:
+            self.grasp.cancel()
+        self._taken = False
+
     def _release(self, at: QPointF, *, click: bool) -> None:
-        if self._pressed is not None and not self._moved and click:
+        if self._taken and self._pressed is not None:
+            self._taken = False
+            if self.grasp is not None:
+                self.grasp.drop(at, moved=self._moved)
+        elif self._pressed is not None and not self._moved and click:
             self.clicked.emit(at)
         self._pressed = None
         self.grip_changed.emit()

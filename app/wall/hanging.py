@@ -20,7 +20,11 @@ class Overlay(Protocol):
 
 @dataclass(frozen=True, eq=False)
 class Hanging:
-    """A picture with its title, how the canvas lies in it, and what is laid over it (first one undermost)."""
+    """A picture with its title, how the canvas lies in it, and what is laid over it (first one undermost).
+
+    ``is_measured``: whether it is known how the canvas lies in it, so that lengths may be taken on it. ``of_canvas``:
+    it shows the painting, not the reference.
+    """
 
     title: str
     picture: Picture
@@ -28,3 +32,5 @@ class Hanging:
     overlays: tuple[Overlay, ...] = ()
     legend: Legend | None = None
     key: str = ""
+    is_measured: bool = True
+    of_canvas: bool = False

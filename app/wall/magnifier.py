@@ -1,4 +1,4 @@
-"""A round glass over the photo that shows a corner and its two edges at single pixels."""
+"""A round glass over the photo that shows a corner and its two edges, or any other point, at single pixels."""
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRect, QRectF, QSize, Qt
@@ -15,8 +15,8 @@ LEAST_TIMES, MOST_TIMES = 4.0, 8.0
 _FRAME_PX = 4.0
 _CROSS_GAP_PX = 10.0
 _OPEN_PX = 16.0  # of the edges about the corner
-_MARGIN_PX = 16
-_KEEP_AWAY_PX = 48
+MARGIN_PX = 16
+KEEP_AWAY_PX = 48
 
 
 class Magnifier(QWidget):
@@ -28,13 +28,23 @@ class Magnifier(QWidget):
         self._picture: Picture | None = None
         self._corners: Corners = np.zeros((4, 2))
         self._corner = 0
+        self._has_edges = True
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.setFixedSize(DIAMETER_PX, DIAMETER_PX)
         self.hide()
 
     def show_corner(self, picture: Picture, corners: Corners, corner: int) -> None:
         """Show this corner of ``corners`` (4, 2) photo pixels in the middle."""
-        self._picture, self._corners, self._corner = picture, corners, corner
+        self._picture, self._corners, self._corner, self._has_edges = picture, corners, corner, True
+        self._show()
+
+    def show_point(self, picture: Picture, x_px: float, y_px: float) -> None:
+        """Show a point of the photo, in its pixels, in the middle."""
+        self._picture, self._corners, self._corner = picture, np.full((4, 2), (x_px, y_px)), 0
+        self._has_edges = False
+        self._show()
+
+    def _show(self) -> None:
         self.show()
         self.raise_()
         self.update()
@@ -43,14 +53,14 @@ class Magnifier(QWidget):
         """Move when the active handle comes near: clear of all handles if possible, at the top (a hand comes from
         below), and as far away as can be."""
         at = handles[active].toPoint()
-        near = self.geometry().adjusted(-_KEEP_AWAY_PX, -_KEEP_AWAY_PX, _KEEP_AWAY_PX, _KEEP_AWAY_PX)
+        near = self.geometry().adjusted(-KEEP_AWAY_PX, -KEEP_AWAY_PX, KEEP_AWAY_PX, KEEP_AWAY_PX)
         berths = _berths(room)
         if self.geometry() in berths and not near.contains(at):
             return
 
         def worth(berth: QRect) -> tuple[bool, bool, int]:
             clear = not any(berth.contains(handle.toPoint()) for handle in handles)
-            return clear, berth.top() == _MARGIN_PX, (berth.center() - at).manhattanLength()
+            return clear, berth.top() == MARGIN_PX, (berth.center() - at).manhattanLength()
 
         self.setGeometry(max(berths, key=worth))
 
@@ -69,7 +79,8 @@ class Magnifier(QWidget):
         to_glass = self._to_glass(middle)
         ratio = self.devicePixelRatioF()
         self._picture.paint(painter, to_glass, QRectF(self.rect()), ratio)
-        marks.stroke(painter, to_glass.map(self._edges()), 1.0)
+        if self._has_edges:
+            marks.stroke(painter, to_glass.map(self._edges()), 1.0)
         marks.stroke(painter, _cross_hair(middle, radius), 1.0, look.PAPER)
         painter.restore()
         marks.ring(painter, middle, radius, 2.5)
@@ -91,8 +102,8 @@ class Magnifier(QWidget):
 
 def _berths(room: QSize) -> list[QRect]:
     """The four places where the glass can lie."""
-    far_x, far_y = (side - DIAMETER_PX - _MARGIN_PX for side in (room.width(), room.height()))
-    return [QRect(x, y, DIAMETER_PX, DIAMETER_PX) for x in (_MARGIN_PX, far_x) for y in (_MARGIN_PX, far_y)]
+    far_x, far_y = (side - DIAMETER_PX - MARGIN_PX for side in (room.width(), room.height()))
+    return [QRect(x, y, DIAMETER_PX, DIAMETER_PX) for x in (MARGIN_PX, far_x) for y in (MARGIN_PX, far_y)]
 
 
 def _cross_hair(middle: QPointF, radius: float) -> QPainterPath:

@@ -91,6 +91,8 @@ class Mapping:
 
     def to_picture(self, mm: ArrayLike) -> Points:
         """Picture coordinates ``(N, 2)`` of ``(N, 2)`` mm; NaN where the camera could not see."""
+        if self.is_flat:
+            return np.asarray(mm, dtype=np.float64).reshape(-1, 2) * self.px_per_mm
         points = _through(self.matrix, mm)
         return points if self.lens is None else self.lens.bend(points)
 

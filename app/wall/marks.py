@@ -75,6 +75,15 @@ def ring(painter: QPainter, centre: QPointF, radius: float, width_px: float, col
     stroke(painter, path, width_px, colour)
 
 
+def square(painter: QPainter, centre: QPointF, half: float, width_px: float) -> None:
+    """An open square filled with paper: what was placed by hand."""
+    rect = QRectF(centre.x() - half, centre.y() - half, 2 * half, 2 * half)
+    painter.fillRect(rect, look.PAPER)
+    path = QPainterPath()
+    path.addRect(rect)
+    stroke(painter, path, width_px)
+
+
 def outline(painter: QPainter, polygon: QPolygonF) -> None:
     """A closed thin line, dark and light side by side."""
     path = QPainterPath()

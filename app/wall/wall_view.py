@@ -8,16 +8,19 @@ from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QStyle, QWidget
 
 from app import look
+from app.wall.grasp import CanvasTool, SheetGrasp
 from app.wall.hanging import Hanging, Overlay
 from app.wall.pane import Pane
 from app.wall.place import PULSE_MS, Place
 from app.wall.scale_bar import UNITS
+from app.wall.sheet import Sheet
 from app.wall.sight import LEAST_OF_FIT, MOST_PX_PER_PX, Placed, Reach, Sight, fit_zoom
 from core.size import Size
 
 MOST_HANGINGS = 3
 BLINK_KEY = Qt.Key.Key_B
 LIFT_KEY = Qt.Key.Key_A
+_HELD = (BLINK_KEY, LIFT_KEY, Qt.Key.Key_Space)
 GAP_PX = 6
 FIT_MARGIN_PX = 10.0
 _PLACE_SHARE = 1 / 3  # of the smaller side of a sheet that a place takes up after going to it
@@ -31,6 +34,7 @@ class WallView(QWidget):
     clicked = Signal(float, float, int)
     selected_changed = Signal(int)
     view_changed = Signal()
+    unit_changed = Signal(str)
 
     def __init__(self, size: Size | None = None, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -44,6 +48,7 @@ class WallView(QWidget):
         self._fitted = True
         self._fit_zoom = 1.0
         self._place: Place | None = None
+        self._tool: CanvasTool | None = None
         self._empty_text = "Nothing hangs on the wall yet."
         self._pulse = QVariantAnimation(self)
         self._pulse.setStartValue(0.0)
@@ -71,7 +76,7 @@ class WallView(QWidget):
         return self._fitted
 
     @property
-    def sheets(self) -> tuple[QWidget, ...]:
+    def sheets(self) -> tuple[Sheet, ...]:
         """The widgets that show the pictures, in order."""
         return tuple(pane.sheet for pane in self._panes)
 
@@ -93,6 +98,18 @@ class WallView(QWidget):
             raise ValueError(f"“{unit}” is not one of {', '.join(UNITS)}")
         self._unit = unit
         self._refresh_panes()
+        self.unit_changed.emit(unit)
+
+    def use(self, tool: CanvasTool) -> None:
+        """Have a tool paint over every hanging on which lengths may be taken, and answer to presses there."""
+        self._tool = tool
+        for pane in self._panes:
+            self._hand_over(pane)
+
+    def repaint_tool(self) -> None:
+        """What the tool paints has changed."""
+        for pane in self._panes:
+            pane.sheet.update()
 
     def hang(self, hangings: Sequence[Hanging]) -> None:
         """Hang none to three pictures side by side, where the sight is kept."""
@@ -191,14 +208,14 @@ class WallView(QWidget):
         super().changeEvent(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (BLINK_KEY, LIFT_KEY) and event.modifiers() == Qt.KeyboardModifier.NoModifier:
+        if event.key() in _HELD and event.modifiers() == Qt.KeyboardModifier.NoModifier:
             if not event.isAutoRepeat():
                 self._hold(event.key(), True)
         elif not (self._panes and self._panes[self._selected].sheet.hands.take_key(event)):
             super().keyPressEvent(event)
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (BLINK_KEY, LIFT_KEY):
+        if event.key() in _HELD:
             if not event.isAutoRepeat():
                 self._hold(event.key(), False)
         elif not (self._panes and self._panes[self._selected].sheet.hands.release_key(event)):
@@ -216,8 +233,11 @@ class WallView(QWidget):
     def _hold(self, key: int, held: bool) -> None:
         if key == BLINK_KEY:
             self.blink(held)
-        else:
+        elif key == LIFT_KEY:
             self.lift_acetate(held)
+        else:
+            for pane in self._panes:
+                pane.sheet.hands.hold_space(held)
 
     def _new_pane(self) -> Pane:
         pane = Pane(self)
@@ -230,8 +250,15 @@ class WallView(QWidget):
         hands.pointed.connect(lambda at: self._point(pane, at))
         hands.left.connect(self._leave)
         hands.clicked.connect(lambda at: self._click(pane, at))
+        self._hand_over(pane)
         pane.show()
         return pane
+
+    def _hand_over(self, pane: Pane) -> None:
+        if self._tool is not None:
+            grasp = SheetGrasp(pane.sheet, self._tool)
+            pane.sheet.hands.grasp = grasp
+            pane.sheet.paint_over(grasp.paint)
 
     def _let_go(self) -> None:
         """A key that is held while the focus goes elsewhere is never released here."""

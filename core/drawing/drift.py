@@ -57,7 +57,8 @@ class LandmarkDrift:
 
     ``confidence``: the chance, 0-1, that it is right to within :func:`core.drawing.drift_confidence.tolerance_mm`
     (0.6 mm up to 400 mm of canvas). ``sigma_mm``: standard deviation in the direction known least.
-    ``local_dx_mm``, ``local_dy_mm``: what is left after the whole drawing's shift, turn and scale.
+    ``local_dx_mm``, ``local_dy_mm``: what is left after the whole drawing's shift, turn and scale. ``by_hand``: placed
+    by the painter (:mod:`core.drawing.by_hand`), not measured.
     """
 
     name: str
@@ -69,6 +70,7 @@ class LandmarkDrift:
     sigma_mm: float
     local_dx_mm: float
     local_dy_mm: float
+    by_hand: bool = False
 
 
 @dataclass(frozen=True)

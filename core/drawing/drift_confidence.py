@@ -29,6 +29,16 @@ def confidence(sigma_mm: Array, tolerance: float) -> Array:
     return np.asarray(1 - np.exp(-(tolerance**2) / (2 * np.maximum(sigma_mm, 1e-3) ** 2)))
 
 
+def sigma_of(sure: float, tolerance: float) -> float:
+    """The sigma (mm, each way) behind a confidence rounded to three decimals: the inverse of :func:`confidence`.
+
+    Infinite for a confidence of 0; a confidence of 1 is taken as 0.9995, the least that is rounded to it.
+    """
+    if sure <= 0:
+        return float("inf")
+    return float(tolerance / np.sqrt(-2 * np.log1p(-min(sure, 0.9995))))
+
+
 def confidence_along(sigma_mm: Array, tolerance: float) -> Array:
     """The chance that one number is within the tolerance (mm): the normal law."""
     from scipy.special import erf

@@ -56,12 +56,15 @@ def line_cover(
     shape: tuple[int, int], drawing: Drawing, px_per_mm: float, *, line_weight_mm: float
 ) -> NDArray[np.uint8]:
     """How far the lines cover each pixel of a flat picture: ``shape`` ``(H, W)`` uint8, 0 none to 255 all."""
-    chains = [_fixed(chain * px_per_mm - 0.5) for chain in drawing.polylines(min(0.05, 0.25 / px_per_mm))]
-    return _stroked(shape, chains, line_weight_mm * px_per_mm)
+    chains = [fixed_points(chain * px_per_mm - 0.5) for chain in drawing.polylines(min(0.05, 0.25 / px_per_mm))]
+    return stroked(shape, chains, line_weight_mm * px_per_mm)
 
 
-def _stroked(shape: tuple[int, int], chains: list[NDArray[np.int32]], weight_px: float) -> NDArray[np.uint8]:
-    """Chains drawn at a width that need not be whole: between the two widths on either side of it."""
+def stroked(shape: tuple[int, int], chains: list[NDArray[np.int32]], weight_px: float) -> NDArray[np.uint8]:
+    """How far chains of :func:`fixed_points` cover each pixel, at a width that need not be whole.
+
+    It lies between the two widths on either side of it. ``shape`` ``(H, W)``; the answer uint8, 0 none to 255 all.
+    """
 
     def at(step: int) -> NDArray[np.uint8]:
         cover = np.zeros(shape, dtype=np.uint8)
@@ -82,8 +85,8 @@ def _thickness(step: int) -> int:
     return (1, 2)[step] if step < 2 else 2 * step - 1
 
 
-def _fixed(points: NDArray[np.float64]) -> NDArray[np.int32]:
-    """Pixels as OpenCV's fixed-point numbers, ``(n, 1, 2)``."""
+def fixed_points(points: NDArray[np.float64]) -> NDArray[np.int32]:
+    """Pixels ``(n, 2)``, whole numbers at pixel centres, as OpenCV's fixed-point numbers ``(n, 1, 2)``."""
     clipped = np.clip(points, -_FARTHEST_PX, _FARTHEST_PX)
     return np.rint(clipped * (1 << _SHIFT)).astype(np.int32).reshape(-1, 1, 2)
 

@@ -24,7 +24,7 @@ FINEST_MM = 1.0
 
 _MOST_LOOK_UPS = 6_000_000
 _MOST_CELLS = 4_000_000
-_MOST_SOLVED, _MOST_BRANCHES = 100, 500
+_LEAST_SOLVED, _SOLVED_FRAMES, _MOST_BRANCHES = 100, 30_000, 500  # the fewer frames, the quicker a place is solved
 _EPS = 1e-9
 _IMBALANCE = 0.5  # a join through this much more line, mm, is worth white edges that differ by 1 mm less
 
@@ -205,7 +205,8 @@ def _best_place(ink: NDArray[np.bool_], axes: tuple[_Axis, _Axis], span: Array) 
     fewest = int(count.min())
     unsure = np.argwhere(~sure & (needed_count + 1 < fewest))
     chosen: dict[Cell, frozenset[Cell]] = {}
-    for x, y in sorted(unsure.tolist(), key=lambda place: int(needed_count[place[0], place[1]]))[:_MOST_SOLVED]:
+    most = max(_LEAST_SOLVED, _SOLVED_FRAMES // (across.frames * down.frames))
+    for x, y in sorted(unsure.tolist(), key=lambda place: int(needed_count[place[0], place[1]]))[:most]:
         if needed_count[x, y] + 1 >= fewest:
             break
         cover = _smallest_cover(needed[x, :, y], held[x, :, y])

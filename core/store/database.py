@@ -8,7 +8,14 @@ from pathlib import Path
 from core.errors import PainterError
 from core.store import drawings, files
 from core.store.faults import DAMAGED, DamagedError, NewerVersionError, is_damage, primary_code
-from core.store.records import canvas_photo_from, documents_from, painting_from, photo_from, reference_from
+from core.store.records import (
+    canvas_photo_from,
+    documents_from,
+    landmark_by_hand_from,
+    painting_from,
+    photo_from,
+    reference_from,
+)
 from core.store.schema import MIGRATIONS, Migration, migrate, version_of
 
 DATABASE = "painting.sqlite"
@@ -137,6 +144,8 @@ def read_all(connection: sqlite3.Connection) -> None:
         photos = {row["id"]: photo_from(row) for row in connection.execute("SELECT * FROM photo")}
         for row in connection.execute("SELECT * FROM canvas_photo"):
             canvas_photo_from(row, photos[row["photo_id"]])
+        for row in connection.execute("SELECT * FROM landmark_by_hand"):
+            landmark_by_hand_from(row)
         for row in connection.execute("SELECT * FROM reference"):
             reference_from(row, photos[row["photo_id"]])
         for table in ("plan", "setting"):

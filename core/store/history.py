@@ -13,7 +13,7 @@ from core.store.faults import DamagedError
 from core.store.records import now
 
 # The parts of a painting that are undone, and what tells their rows apart.
-_KEYS = {"painting": "id", "reference": "id", "canvas_photo": "id", "plan": "name"}
+_KEYS = {"painting": "id", "reference": "id", "canvas_photo": "id", "plan": "name", "landmark_by_hand": "id"}
 
 Values = dict[str, Any]
 Key = int | str
@@ -67,6 +67,14 @@ class History:
             after = {column: values[column] for column in before}
             self._update(part, key, after)
             self._pending.append(_RowChange(part, key, before, after))
+
+    def remove(self, part: str, key: Key) -> None:
+        """Take a row out."""
+        before = self._row(part, key)
+        if before is None:
+            raise KeyError(f"no {part} {key}")
+        self._delete(part, key)
+        self._pending.append(_RowChange(part, key, before, None))
 
     def row(self, part: str, key: Key) -> Values | None:
         """A row as it is now, or None."""

@@ -84,6 +84,21 @@ class CanvasPhotoRecord:
 
 
 @dataclass(frozen=True)
+class LandmarkByHand:
+    """Where the painter saw a landmark on a canvas photo: px of the upright photo (whole numbers at pixel centres).
+
+    ``photo_width``, ``photo_height``: of that photo, px, about whose middle the lens bends.
+    """
+
+    name: str
+    x_px: float
+    y_px: float
+    photo_width: int
+    photo_height: int
+    placed_at: datetime
+
+
+@dataclass(frozen=True)
 class DrawingRecord:
     """One saved version of the drawing, without its text."""
 
@@ -199,6 +214,18 @@ def finite(number: float, what: str) -> float:
     if not math.isfinite(number):
         raise PaintingError(f"{what} is not a number. Set it again.")
     return float(number)
+
+
+def landmark_by_hand_from(row: sqlite3.Row) -> LandmarkByHand:
+    """A landmark placed by hand from its row."""
+    return LandmarkByHand(
+        name=row["name"],
+        x_px=row["x_px"],
+        y_px=row["y_px"],
+        photo_width=row["photo_width"],
+        photo_height=row["photo_height"],
+        placed_at=datetime.fromisoformat(row["placed_at"]),
+    )
 
 
 def drawing_from(row: sqlite3.Row) -> DrawingRecord:

@@ -87,6 +87,18 @@ _VERSION_1 = (
     "INSERT INTO revision VALUES (1, 0)",
 )
 
+# Where the painter saw landmarks on a canvas photo, in the photo's own pixels: that holds when corners are placed anew.
+_VERSION_2 = """CREATE TABLE landmark_by_hand (
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    canvas_photo_id INTEGER NOT NULL REFERENCES canvas_photo (id),
+    name TEXT NOT NULL,
+    x_px REAL NOT NULL,
+    y_px REAL NOT NULL,
+    photo_width INTEGER NOT NULL CHECK (photo_width > 0),
+    photo_height INTEGER NOT NULL CHECK (photo_height > 0),
+    placed_at TEXT NOT NULL,
+    UNIQUE (canvas_photo_id, name))"""
+
 Migration = Callable[[sqlite3.Connection], None]
 
 
@@ -96,8 +108,12 @@ def _to_version_1(connection: sqlite3.Connection) -> None:
     connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
 
 
+def _to_version_2(connection: sqlite3.Connection) -> None:
+    connection.execute(_VERSION_2)
+
+
 # Entry n brings a file from version n to n + 1.
-MIGRATIONS: Sequence[Migration] = (_to_version_1,)
+MIGRATIONS: Sequence[Migration] = (_to_version_1, _to_version_2)
 
 
 def version_of(connection: sqlite3.Connection, newest: int) -> int:

@@ -23,7 +23,8 @@ _PATIENCE_S = 1.0
 
 def pytest_itemcollected(item: pytest.Item) -> None:
     # Said by the screenless platform itself whenever any window is shown; every other Qt warning fails the test.
-    item.add_marker(pytest.mark.qt_log_ignore("This plugin does not support propagateSizeHints"))
+    missing = (f"This plugin does not support {what}" for what in ("propagateSizeHints", "raise"))
+    item.add_marker(pytest.mark.qt_log_ignore(*missing))
 
 
 @pytest.fixture(scope="session")

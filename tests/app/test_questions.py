@@ -111,7 +111,7 @@ def test_a_stored_check_that_cannot_be_read_is_as_if_there_were_none(text: str) 
 
 def test_without_a_check_every_panel_says_where_findings_come_from(easel: Easel) -> None:
     side = easel.desk.side
-    assert "check" in side.drawing.whole.text()
+    assert "check" in side.drawing.drift.whole.text()
     assert "check" in side.value.within.text()
     assert "check" in side.mend.intro.text()
     assert "has not been checked yet" in side.check_bar.state.text()
@@ -120,10 +120,11 @@ def test_without_a_check_every_panel_says_where_findings_come_from(easel: Easel)
 
 def test_panels_tell_what_was_found_how_sure_and_what_was_withheld(checked: Easel) -> None:
     side = checked.desk.side
-    assert side.drawing.whole.text() == "The whole drawing sits 2.0 mm too far right."
-    assert [line.say for line in side.drawing.landmark_lines.lines] == ["right eye", "left eye"]
-    assert side.drawing.untold.text() == "Too little there to measure it by: chin."
-    assert side.drawing.landmark_lines.lines[0].kind == "2.1 mm left, 3.0 mm lower · sure"
+    assert side.drawing.drift.whole.text() == "The whole drawing sits 2.0 mm too far right."
+    assert [line.say for line in side.drawing.drift.landmark_lines.lines] == ["right eye", "left eye"]
+    assert side.drawing.drift.untold.text() == "Too little there to measure it by. It can be placed by hand:"
+    assert [line.say for line in side.drawing.drift.untold_lines.lines] == ["chin"]
+    assert side.drawing.drift.landmark_lines.lines[0].kind == "2.1 mm left, 3.0 mm lower · sure, 95 %"
     assert "82%" in side.value.within.text()
     assert "± 0.3 step" in side.value.within.text()
     assert [line.say for line in side.value.areas.lines] == ["Lower left, 16 cm²: 1.5 steps too dark"]
@@ -190,9 +191,9 @@ def test_arrows_of_the_told_landmarks_lie_on_the_canvas(checked: Easel) -> None:
 
     assert [arrow.number for arrow in arrows()[0].arrows] == ["1", "2"]
     assert arrows()[0].arrows[0].to_mm == pytest.approx((133.9, 73.0))
-    checked.desk.side.drawing.times.more.click()
+    checked.desk.side.drawing.drift.times.more.click()
     assert arrows()[0].times == 5.0
-    checked.desk.side.drawing.arrows.setChecked(False)
+    checked.desk.side.drawing.drift.arrows.setChecked(False)
     assert arrows() == []
 
 

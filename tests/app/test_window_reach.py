@@ -16,7 +16,7 @@ from tests.app.window_case import CORNERS, Easel, canvas_shot, drop, make_easel,
 TARGET_PX = 40
 # A screen of 1366 × 768 at one and a half times the usual size.
 SMALL = (910, 512)
-PAGES = ("start", "new", "drawing", "value", "mend", "corners", "crop")
+PAGES = ("start", "new", "drawing", "value", "mend", "corners", "crop", "trace")
 
 
 @pytest.fixture
@@ -34,7 +34,7 @@ def show(easel: Easel, page: str, folder: Path) -> None:
     easel.window.open_painting(make_painting(folder))
     drop(easel.desk.ledge, [canvas_shot(folder)[0]])
     easel.desk.studio.painting.set_corners(easel.desk.studio.canvas_photo.id, CORNERS)
-    if page in ("corners", "crop"):
+    if page in ("corners", "crop", "trace"):
         easel.press(page)
     elif easel.desk.studio.view.question is not Question(page):
         easel.press(f"question_{page}")

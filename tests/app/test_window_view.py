@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from app.view import MOST_HANGINGS, SQUINTS_MM, AcetateStyle, Hung, Look, Question, Subject, View
+from core.drawing.squaring import Squaring
 
 
 def looks(view: View) -> list[tuple[str, str]]:
@@ -102,6 +103,9 @@ def test_view_comes_back_from_json_as_it_was() -> None:
         areas=False,
         question=None,
         ledge=False,
+        grid=True,
+        squaring=Squaring(6, 5, cell_mm=25.4, halves=True, cell_diagonals=True),
+        plumb=True,
     )
     assert View.from_json(json.loads(json.dumps(view.to_json()))) == view
 
@@ -118,11 +122,25 @@ def test_view_comes_back_from_json_as_it_was() -> None:
         {"acetate": [1, "puce", 1, True]},
         {"squint_mm": None},
         {"question": "edge"},
+        {"squaring": {"columns": "many"}},
+        {"squaring": [4, 4]},
     ],
 )
 def test_what_cannot_be_read_is_as_for_a_new_painting(damage: object) -> None:
     kept = View().to_json() | damage if isinstance(damage, dict) and damage else damage
     assert View.from_json(kept) == View()
+
+
+def test_a_view_that_was_kept_before_there_was_a_grid_is_read() -> None:
+    kept = replace(View(), steps=7).to_json()
+    for later in ("grid", "squaring", "plumb"):
+        del kept[later]
+    assert View.from_json(kept) == View(steps=7)
+
+
+def test_a_grid_kept_with_other_parts_is_read_as_far_as_it_goes() -> None:
+    kept = View().to_json() | {"squaring": {"columns": 7, "shape": "round"}}
+    assert View.from_json(kept).squaring == Squaring(columns=7)
 
 
 def test_numbers_out_of_range_are_brought_back() -> None:

@@ -24,8 +24,14 @@ from app.look import apply_look
 from app.picture import Picture, qimage_from_srgb
 from app.view import WEIGHTS_MM
 from app.wall import Acetate, Hanging, Mapping, WallView
+from app.wall.hanging import Hanging as Hung
+from app.wall.measure import ShownMeasure, paint_measures
 from app.wall.place import Place
+from app.wall.plumb import paint_pin, paint_plumb
+from app.wall.sight import Placed
+from app.wall.squaring import SquaringGrid
 from core.drawing.drawing import Drawing, Landmark, Line
+from core.drawing.squaring import Squaring, squaring_grid
 from core.size import Size
 
 FRAME_MS = 16.0
@@ -267,6 +273,94 @@ def test_ring_of_a_place(benchmark: BenchmarkFixture, fitted: WallView, referenc
         QApplication.processEvents()
 
     measure(benchmark, "ring of a place", step, reference_ms)
+
+
+class Tool:
+    """What the measuring paints: plumb and level lines through the pointer and through a pin, and two measures."""
+
+    def __init__(self) -> None:
+        self.pointer = (300.0, 200.0)
+
+    def paint(self, painter: QPainter, placed: Placed) -> None:
+        paint_plumb(painter, placed, self.pointer, SIZE)
+        paint_pin(painter, placed, (210, 160), SIZE, "→ 21.00  ↓ 16.00 cm", held=False)
+        shown = [ShownMeasure((280, 180), end, "1", "8.60 cm · 1.42 heads") for end in ((330, 250), self.pointer)]
+        paint_measures(painter, placed, shown)
+
+    def take(self, at: tuple[float, float], hanging: Hung) -> bool:
+        return False
+
+    def move(self, at: tuple[float, float], hanging: Hung) -> None:
+        """Nothing is held."""
+
+    def drop(self, at: tuple[float, float], hanging: Hung, *, moved: bool) -> None:
+        """Nothing is held."""
+
+    def cancel(self) -> None:
+        """Nothing is held."""
+
+
+@pytest.fixture
+def measured(fitted: WallView) -> Iterator[tuple[WallView, Tool]]:
+    """With a squaring grid of 12 × 8 cells, halves, thirds and diagonals under the acetate, and measuring over it."""
+    before, tool = fitted.hangings, Tool()
+    wanted = Squaring(12, 8, halves=True, thirds=True, diagonals=True)
+    grid = SquaringGrid(squaring_grid(SIZE, wanted))
+    for index, hanging in enumerate(before):
+        fitted.set_overlays(index, [grid, *hanging.overlays])
+    fitted.use(tool)
+    repaint(fitted)
+    yield fitted, tool
+    for index, hanging in enumerate(before):
+        fitted.rehang(index, hanging)
+    for sheet in fitted.sheets:
+        sheet.hands.grasp = None  # type: ignore[attr-defined]
+        sheet.paint_over(lambda painter, placed: None)  # type: ignore[attr-defined]
+
+
+@FRAME
+@pytest.mark.parametrize("zoom", [1.0, 4.0, 12.0])
+def test_pan_with_grid_and_measures(
+    benchmark: BenchmarkFixture, measured: tuple[WallView, Tool], reference_ms: float, zoom: float
+) -> None:
+    wall, _ = measured
+    wall.zoom_by(zoom)
+    steps = np.random.default_rng(2).normal(0, 9, (1000, 2)).tolist()
+
+    def step() -> None:
+        wall.pan_by(*steps.pop())
+        QApplication.processEvents()
+
+    measure(benchmark, f"pan at {zoom:g} × fit, grid and measures", step, reference_ms)
+
+
+@FRAME
+def test_zoom_with_grid_and_measures(
+    benchmark: BenchmarkFixture, measured: tuple[WallView, Tool], reference_ms: float
+) -> None:
+    wall, _ = measured
+    factors = cycle([1.07, 1.03, 1 / 1.07, 1 / 1.03])
+
+    def step() -> None:
+        wall.zoom_by(next(factors))
+        QApplication.processEvents()
+
+    measure(benchmark, "zoom, grid and measures", step, reference_ms)
+
+
+@FRAME
+def test_measuring_follows_the_pointer(
+    benchmark: BenchmarkFixture, measured: tuple[WallView, Tool], reference_ms: float
+) -> None:
+    """The picture stays: only what lies over it is painted anew, in both hangings."""
+    wall, tool = measured
+    places = cycle([(200.0 + 7 * i, 120.0 + 5 * i) for i in range(30)])
+
+    def step() -> None:
+        tool.pointer = next(places)
+        repaint(wall)
+
+    measure(benchmark, "measuring follows the pointer", step, reference_ms)
 
 
 @FRAME

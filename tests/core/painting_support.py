@@ -55,6 +55,7 @@ def make_painting_at(place: Path, root: Path) -> None:
             canvas_photo = painting.add_canvas_photo(photo.id, sitting=number)
             painting.set_corners(canvas_photo.id, CORNERS, found_by="outline", lens_k1=-0.05)
             painting.set_check_result(canvas_photo.id, '{"schema": 1}')
+            painting.place_landmark_by_hand(canvas_photo.id, "spout", 812.5, 430, photo_width=4032, photo_height=3024)
         painting.set_drawing("<svg><path d='M 0 0'/></svg>", note="from the tracing")
         painting.set_plan("focal points", [[200, 120]])
         painting.set_setting("squint", 3.5)
@@ -69,6 +70,7 @@ def state(painting: Painting) -> dict[str, Any]:
         "ledge": painting.canvas_photos(with_removed=True),
         "drawing": painting.drawing_svg,
         "plans": painting._documents("plan"),
+        "by hand": [painting.landmarks_by_hand(photo.id) for photo in painting.canvas_photos(with_removed=True)],
     }
 
 

@@ -14,6 +14,7 @@ from core.store.faults import DamagedError
 from tests.core.painting_support import CORNERS, everything, make_painting, state, write_photo
 
 Operation = Callable[[Painting, random.Random], object]
+NAMES = ["spout", "quince “in front”", "rim é☃"]
 
 
 @pytest.fixture
@@ -28,6 +29,12 @@ def _any(painting: Painting, chance: random.Random) -> int:
 
 def _corners(chance: random.Random) -> list[list[float]] | None:
     return None if chance.random() < 0.2 else [[chance.uniform(-10, 5000), chance.gauss(0, 1)] for _ in range(4)]
+
+
+def _take_a_hand_away(painting: Painting, chance: random.Random) -> None:
+    photo = _any(painting, chance)
+    for placed in painting.landmarks_by_hand(photo)[:1]:
+        painting.remove_landmark_by_hand(photo, placed.name)
 
 
 def _several(painting: Painting, chance: random.Random) -> None:
@@ -55,6 +62,10 @@ OPERATIONS: tuple[Operation, ...] = (
     lambda p, c: p.set_drawing(f"<svg>{'<path/>' * c.randrange(60)}<g/>{'<circle/>' * c.randrange(60)}</svg>"),
     lambda p, c: p.set_plan(c.choice(["focal points", "edge plan", "palette"]), [c.random(), None, {"é": "x"}]),
     lambda p, c: p.use_drawing(c.choice(p.drawing_versions()).id),
+    lambda p, c: p.place_landmark_by_hand(
+        _any(p, c), c.choice(NAMES), c.gauss(0, 900), c.gauss(0, 900), photo_width=4032, photo_height=3024
+    ),
+    _take_a_hand_away,
 )  # fmt: skip
 
 

@@ -36,3 +36,21 @@ def test_value_faults_and_areas() -> None:
     assert words.value_fault(0.8) == "0.8 steps too light"
     assert words.area(14.2) == "14 cm²"
     assert words.area(3.24) == "3.2 cm²"
+
+
+def test_what_a_drift_comes_to_is_said_in_the_same_words_everywhere() -> None:
+    assert words.offset(-2.14, 3.0) == "2.1 mm left, 3.0 mm lower"
+    assert words.offset(0.2, -1.0) == "1.0 mm higher"
+    assert words.offset(0.1, 0.1) == words.across(0.1) == "in place"
+    assert words.way(-2.0, -1.0) == "left and high"
+    assert [words.per_cent(c) for c in (0.756, 0.99, 0.9999, 1.0)] == ["76 %", "99 %", "over 99 %", "over 99 %"]
+    assert [words.how_sure(c) for c in (0.9, 0.6, 0.2)] == ["sure", "fairly sure", "not sure"]
+
+
+def test_what_the_whole_drawing_comes_to_is_its_furthest_corner() -> None:
+    """Turned by 0.01 rad about the middle, a corner 250 mm away moves 2.5 mm; a shift away from it adds to that."""
+    assert words.reach_of_whole((0.0, 0.0), 0.573, 1.0, SIZE) == pytest.approx(2.5, abs=0.01)
+    assert words.reach_of_whole((3.0, 0.0), 0.0, 1.0, SIZE) == pytest.approx(3.0)
+    assert words.reach_of_whole((4.0, 3.0), 0.0, 1.02, SIZE) == pytest.approx(10.0)
+    assert words.whole_means((3.0, 0.0), 0.0, 1.0, SIZE).startswith("That is 3.0 mm at the corner")
+    assert words.whole_means((0.1, 0.0), 0.0, 1.0, SIZE) == ""

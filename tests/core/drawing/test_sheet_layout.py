@@ -5,7 +5,7 @@ from itertools import product
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from core.drawing.drawing import Drawing, Line
@@ -63,6 +63,7 @@ def hitting(clauses: list[frozenset[tuple[int, int]]], most: int) -> int:
 
 
 @given(st.lists(st.tuples(st.floats(0, 170), st.floats(0, 130)), min_size=1, max_size=6))
+@example([(0.0, 0.0), (4.0, 105.0), (61.0, 68.0)])
 @settings(max_examples=80, deadline=None)
 def test_no_place_of_the_grid_needs_fewer_sheets(places):
     points = np.array(places)

@@ -1,0 +1,1 @@
+"""Throwing the drawing onto the canvas with a projector."""

@@ -1,0 +1,1 @@
+"""Tracing: the page on which lines are drawn over the reference."""
