@@ -13,7 +13,7 @@ from app import look
 from app.picture import layer
 from app.wall import marks
 from app.wall.mapping import Mapping
-from app.wall.sight import Placed
+from app.wall.sight import Placed, Sight
 from app.wall.trace import Trace, divided, trace_of
 from core.drawing.squaring import Grid, Kind
 
@@ -36,11 +36,20 @@ class SquaringGrid:
     grid: Grid
 
     def paint(self, painter: QPainter, placed: Placed) -> None:
-        for weight, (width, segments) in enumerate(_weights(self.grid)):
-            if placed.mapping.is_flat:
-                stroke_segments(painter, placed, segments, look.px(width))
-            else:
-                marks.stroke_trace(painter, _trace(self.grid, weight, placed.mapping), placed, look.px(width))
+        if placed.mapping.is_flat:
+            room = placed.viewport
+            view = (placed.sight, (room.width(), room.height()), placed.device_pixel_ratio, look.scale())
+            painter.drawImage(room.topLeft(), _layer(self.grid, *view))
+            return
+        for weight, (width, _) in enumerate(_weights(self.grid)):
+            marks.stroke_trace(painter, _trace(self.grid, weight, placed.mapping), placed, look.px(width))
+        self._paint_labels(painter, placed)
+
+    def paint_flat(self, painter: QPainter, placed: Placed) -> None:
+        """Over a picture laid flat, straight onto the painter's own ground."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        for width, segments in _weights(self.grid):
+            stroke_segments(painter, placed, segments, look.px(width))
         self._paint_labels(painter, placed)
 
     def _paint_labels(self, painter: QPainter, placed: Placed) -> None:
@@ -69,6 +78,13 @@ class SquaringGrid:
                 corner = corner or plate  # the first column, which the first rows could cover
                 at = QPointF(round(plate.x() * ratio) / ratio, round(plate.y() * ratio) / ratio)
                 painter.drawImage(at, _plate(label.text, wide, high, ratio, look.scale()))
+
+
+@lru_cache(maxsize=2)
+def _layer(grid: Grid, sight: Sight, room: tuple[float, float], ratio: float, scale: float) -> QImage:
+    """Over all pictures laid flat the grid lies alike, so it is painted once; ``scale``, as in :func:`_plate`."""
+    placed = Placed(Mapping.flat(1.0), sight, QRectF(0, 0, *room), ratio)
+    return layer(*room, ratio, lambda painter: SquaringGrid(grid).paint_flat(painter, placed))
 
 
 @lru_cache(maxsize=256)
