@@ -172,4 +172,4 @@ def _straighten(photo: "Photo", size: Size, corners: NDArray[np.float64], progre
 
 def _how_sure(fix: "CanvasFix") -> str:
     close = "within 0.1 mm" if fix.uncertainty_mm <= _FINE_MM else f"about {fix.uncertainty_mm:.1f} mm"
-    return f"{words.how_sure(fix.confidence)} ({fix.confidence:.0%}), good to {close} on the canvas"
+    return f"{words.how_sure(fix.confidence)} ({words.per_cent(fix.confidence)}), good to {close} on the canvas"

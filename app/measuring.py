@@ -18,7 +18,6 @@ from app.wall.plumb import paint_pin, paint_plumb
 from app.wall.sight import Placed
 from app.wall.wall_view import WallView
 from core.drawing.proportion import Point
-from core.errors import PainterError
 
 NUDGE_MM, FAR_NUDGE_MM = 0.5, 5.0
 CAUGHT_PX, CAUGHT_MM, CAUGHT_LEAST_PX = 12.0, 3.0, 8.0
@@ -138,13 +137,7 @@ class Measuring(QObject):
 
     def save(self) -> None:
         self._saving.stop()
-        painting = self._studio.painting
-        if painting.read_only:
-            return
-        try:
-            painting.set_setting(SETTING, self.measures.to_json())
-        except PainterError as trouble:
-            self._say(str(trouble))
+        self._studio.keep(SETTING, self.measures.to_json())
 
     def close(self) -> None:
         """Keep what is not kept yet."""

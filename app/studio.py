@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QColor, QImage
@@ -115,11 +115,15 @@ class Studio(QObject):
 
     def save_view(self) -> None:
         self._saving.stop()
+        self.keep(VIEW_SETTING, self.view.to_json())
+
+    def keep(self, setting: str, value: dict[str, Any]) -> None:
+        """Keep how things are looked at with the painting, if it is not open only to look; trouble is said."""
         if self.painting.read_only:
             return
         try:
-            if self.painting.setting(VIEW_SETTING) != self.view.to_json():
-                self.painting.set_setting(VIEW_SETTING, self.view.to_json())
+            if self.painting.setting(setting) != value:
+                self.painting.set_setting(setting, value)
         except PainterError as trouble:
             self.said.emit(str(trouble))
 

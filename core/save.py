@@ -1,16 +1,15 @@
 """Pictures written to disk: 8-bit sRGB with its profile, whole or not at all."""
 
 import errno
-import os
 from pathlib import Path
 from typing import Any
-from uuid import uuid4
 
 import numpy as np
 from numpy.typing import NDArray
 
 from core.errors import PhotoError
 from core.tone import display_of_linear
+from core.whole_file import write_whole
 
 
 def save_png(path: Path | str, picture: NDArray[Any], *, px_per_mm: float | None = None) -> None:
@@ -41,23 +40,9 @@ def _save(path: Path, picture: NDArray[Any], options: dict[str, Any], px_per_mm:
         options["dpi"] = (px_per_mm * 25.4, px_per_mm * 25.4)
     image = Image.fromarray(np.ascontiguousarray(codes))
     try:
-        _write_whole(path, image, options)
+        write_whole(path, lambda file: image.save(file, **options))
     except Exception as error:
         raise PhotoError(_why_not_written(path, error)) from error
-
-
-def _write_whole(path: Path, image: Any, options: dict[str, Any]) -> None:
-    # Beside its place, not in the system's temporary folder: a file can only be moved into place on its own disk.
-    unfinished = path.with_name(f".{path.stem[:40]}-{uuid4().hex[:8]}.part")
-    try:
-        with unfinished.open("xb") as file:
-            image.save(file, **options)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(unfinished, path)
-    except BaseException:
-        unfinished.unlink(missing_ok=True)
-        raise
 
 
 def _why_not_written(path: Path, error: Exception) -> str:

@@ -31,7 +31,7 @@ THROW_KEYS = (
     ThrowKey("marks", "M", "marks to measure by", (Key.Key_M,)),
     ThrowKey("dark", "B", "black", (Key.Key_B,)),
     ThrowKey("brightness", "+  −", "brighter, dimmer", (Key.Key_Plus, Key.Key_Equal, Key.Key_Minus)),
-    ThrowKey("weight", "]  [", "heavier, finer lines", (Key.Key_BracketRight, Key.Key_BracketLeft)),
+    ThrowKey("weight", "W  F", "wider, finer lines", (Key.Key_W, Key.Key_F)),
     ThrowKey("help", "H", "hide or show these words", (Key.Key_H, Key.Key_Question)),
     ThrowKey("close", "Esc", "close", (Key.Key_Escape,)),
 )  # fmt: skip

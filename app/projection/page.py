@@ -18,7 +18,7 @@ from app.studio import Studio
 
 _SIZE = (460, 660)
 _SHORT = {Mode.LINES: "Drawing", Mode.COLOUR: "Colour", Mode.GREY: "Grey", Mode.STEP: "Value step"} | {
-    Mode.CORNERS: "Corner marks", Mode.MARKS: "Marks", Mode.DARK: "Black",
+    Mode.CORNERS: "Corner marks", Mode.MARKS: "Measuring marks", Mode.DARK: "Black",
 }  # fmt: skip
 
 _PLACES = {

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 PICTURES = frozenset({Mode.COLOUR, Mode.GREY, Mode.STEP})
 SAVE_AFTER_MS = 400
+SMALLEST_SCREEN_PX = 240
 NO_DRAWING = "There is no line drawing yet: trace one, or bring one in."
 NO_REFERENCE = "The reference is not there to be shown."
 MAKING = "Making the picture…"
@@ -52,9 +53,12 @@ class Projector(QObject):
         studio.view_changed.connect(self._again)
 
     def use_screen(self, name: str, width: int, height: int) -> None:
-        """Throw on a screen of so many of its own pixels: its corners are as they were left there."""
+        """Throw on a screen of so many of its own pixels: its corners are as they were left there.
+
+        A window hears of sizes that are no screen's before it is opened: those are passed over.
+        """
         key = screen_key(name, width, height)
-        if self.screen != key and width > 0 and height > 0:
+        if self.screen != key and min(width, height) >= SMALLEST_SCREEN_PX:
             self.screen = key
             self.projection = self.throw.projection(key, self._studio.painting.size, width, height)
             self._tell()
@@ -153,13 +157,7 @@ class Projector(QObject):
     def save(self) -> None:
         """Keep it with the painting."""
         self._saving.stop()
-        painting = self._studio.painting
-        if painting.read_only:
-            return
-        try:
-            painting.set_setting(SETTING, self.throw.to_json())
-        except PainterError as trouble:
-            self._studio.said.emit(str(trouble))
+        self._studio.keep(SETTING, self.throw.to_json())
 
     def close(self) -> None:
         if self._saving.isActive():

@@ -23,7 +23,7 @@ _WAYS = {
 
 
 def _is_shortcut(event: QKeyEvent) -> bool:
-    """Ctrl is for the program's own keys; Ctrl with Alt is how some keyboards write brackets."""
+    """Ctrl is for the program's own keys; Ctrl with Alt is how some keyboards write signs."""
     held = event.modifiers()
     return bool(held & Qt.KeyboardModifier.ControlModifier) and not held & Qt.KeyboardModifier.AltModifier
 
@@ -146,7 +146,7 @@ class ProjectionWindow(QWidget):
             "done": partial(projector.choose_corner, None),
             "walk": partial(projector.walk, 1 if key == Qt.Key.Key_PageUp else -1),
             "brightness": partial(projector.brighten, -1 if key == Qt.Key.Key_Minus else 1),
-            "weight": partial(projector.weigh, 1 if key == Qt.Key.Key_BracketRight else -1),
+            "weight": partial(projector.weigh, 1 if key == Qt.Key.Key_W else -1),
             "help": projector.toggle_help,
             "close": self.close,
         }

@@ -1,13 +1,12 @@
 """The pen: a stroke of the hand becomes a smooth line."""
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from app import look
 from app.tracing.board import Board
-from app.tracing.stroke import Stroke
-from app.tracing.tool import Tool
+from app.tracing.brush import StrokeTool
 from app.wall import marks
 from app.wall.mapping import Points
 from app.wall.sight import Placed
@@ -20,56 +19,27 @@ TREMBLE_PX = 0.8  # how far the line may leave the hand's way, on the screen …
 LEAST_MM, MOST_MM = 0.05, 0.5  # … and on the canvas
 
 
-class Pen(Tool):
+class Pen(StrokeTool):
     """Draws freehand; a stroke that ends where it began is closed."""
 
     name = "trace_pen"
     word = "Pen"
     hint = "Draw along what you see. A stroke that comes back to its start becomes a closed line."
 
-    def __init__(self, board: Board) -> None:
-        super().__init__(board)
-        self._stroke: Stroke | None = None
-
-    def press(self, at: QPointF, *, double: bool, shift: bool) -> None:
-        self._stroke = Stroke()
-        self._go_on(at)
-
-    def drag(self, at: QPointF, *, shift: bool) -> None:
-        if self._stroke is not None:
-            self._go_on(at)
-
-    def release(self, at: QPointF) -> None:
-        if self._stroke is None:
-            return
-        self._go_on(at)
-        stroke, self._stroke = self._stroke, None
-        self.board.refresh(self._grown(stroke.extent(self.board.placed)))
-        line = self._line(stroke.points)
+    def done(self, path: Points) -> None:
+        line = self._line(path)
         if line is not None:
             from core.drawing.edit import add_line
 
             self.board.commit(add_line(self.board.drawing, line)[0], "drew a line")
 
-    def take_back(self) -> None:
-        if self._stroke is not None:
-            stroke, self._stroke = self._stroke, None
-            self.board.refresh(self._grown(stroke.extent(self.board.placed)))
-
     def paint(self, painter: QPainter, placed: Placed) -> None:
-        if self._stroke is not None:
+        if self.stroke is not None:
             width, colour = look.px(self.board.kind.width_px), self.board.colour
             rim = marks.pen(marks.rim_for(colour), width + 2 * look.px(marks.RIM_PX))
-            self._stroke.paint(painter, placed, self.board.sheet.exposed, rim, marks.pen(colour, width))
+            self.stroke.paint(painter, placed, self.board.sheet.exposed, rim, marks.pen(colour, width))
 
-    def _go_on(self, at: QPointF) -> None:
-        assert self._stroke is not None
-        placed = self.board.placed
-        mm = placed.mm_at(at)
-        if mm is not None and (changed := self._stroke.add(at, mm, placed)) is not None:
-            self.board.refresh(self._grown(changed))
-
-    def _grown(self, rect: QRectF) -> QRectF:
+    def grown(self, rect: QRectF) -> QRectF:
         reach = look.px(self.board.kind.width_px / 2 + marks.RIM_PX) + 2.0
         return rect.adjusted(-reach, -reach, reach, reach)
 

@@ -3,14 +3,14 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from app import look
 from app.tracing.board import Board
-from app.tracing.stroke import Stroke
-from app.tracing.tool import Tool
+from app.tracing.brush import BrushTool
 from app.wall import marks
+from app.wall.mapping import Points
 from app.wall.sight import Placed
 from core.drawing.drawing import Drawing, Line
 
@@ -22,7 +22,7 @@ _TRAIL_PX = 3.0
 FEW = 0.4
 
 
-class Suggester(Tool):
+class Suggester(BrushTool):
     """Offers what was found; takes or leaves out what the brush touches."""
 
     name = "trace_suggest"
@@ -39,8 +39,6 @@ class Suggester(Tool):
         self._there: set[int] = set()
         self._there_in: Drawing | None = None  # the drawing that ``there`` was told of
         self._offered: tuple[Line, ...] = ()
-        self._stroke: Stroke | None = None
-        self._at: QPointF | None = None
 
     @property
     def offered(self) -> tuple[Line, ...]:
@@ -68,29 +66,15 @@ class Suggester(Tool):
 
     def put_down(self) -> None:
         super().put_down()
-        self.hover(None)
         self._offered = ()
         self.board.offer_changed.emit(())
 
     def drawing_changed(self) -> None:
         self._renew()
 
-    def press(self, at: QPointF, *, double: bool, shift: bool) -> None:
-        self._stroke = Stroke()
-        self._go_on(at)
-
-    def drag(self, at: QPointF, *, shift: bool) -> None:
-        if self._stroke is not None:
-            self._go_on(at)
-
-    def release(self, at: QPointF) -> None:
-        if self._stroke is None:
-            return
+    def done(self, path: Points) -> None:
         from core.drawing.suggest_brush import within_brush
 
-        self._go_on(at)
-        path = self._stroke.points
-        self.take_back()
         touched = [int(k) for k in within_brush(self._offered, path, self.board.mm(look.px(BRUSH_PX)))]
         if self.takes:
             self._take(touched)
@@ -98,32 +82,16 @@ class Suggester(Tool):
             self._left_out.update(id(self._offered[k]) for k in touched)
             self._renew()
 
-    def take_back(self) -> None:
-        if self._stroke is not None:
-            extent = self._stroke.extent(self.board.placed)
-            self._stroke = None
-            self.board.refresh(_grown(extent))
-
-    def hover(self, at: QPointF | None) -> None:
-        for each in (self._at, at):
-            if each is not None:
-                self.board.refresh(_grown(QRectF(each, each)))
-        self._at = at
-
     def paint(self, painter: QPainter, placed: Placed) -> None:
-        if self._stroke is not None:
+        if self.stroke is not None:
             pens = [marks.pen(look.INK, look.px(2 * _TRAIL_PX)), marks.pen(look.PAPER, look.px(_TRAIL_PX))]
-            self._stroke.paint(painter, placed, self.board.sheet.exposed, *pens)
-        if self._at is not None:
-            marks.ring(painter, self._at, look.px(BRUSH_PX), look.px(1.5))
+            self.stroke.paint(painter, placed, self.board.sheet.exposed, *pens)
+        if self.at is not None:
+            marks.ring(painter, self.at, look.px(BRUSH_PX), look.px(1.5))
 
-    def _go_on(self, at: QPointF) -> None:
-        assert self._stroke is not None
-        placed = self.board.placed
-        mm = placed.mm_at(at)
-        if mm is not None and (changed := self._stroke.add(at, mm, placed)) is not None:
-            self.board.refresh(_grown(changed))
-        self.hover(at)
+    def grown(self, rect: QRectF) -> QRectF:
+        reach = look.px(BRUSH_PX) + 4.0
+        return rect.adjusted(-reach, -reach, reach, reach)
 
     def _take(self, indices: Sequence[int]) -> None:
         from core.drawing.edit import add_line
@@ -148,8 +116,3 @@ class Suggester(Tool):
             self._there_in, self._there = self.board.drawing, self._drawn_already()
         self._offered = tuple(line for line in found if id(line) not in self._left_out | self._there)
         self.board.offer_changed.emit(self._offered)
-
-
-def _grown(rect: QRectF) -> QRectF:
-    reach = look.px(BRUSH_PX) + 4.0
-    return rect.adjusted(-reach, -reach, reach, reach)

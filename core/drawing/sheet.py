@@ -5,10 +5,7 @@ the canvas. ``write_sheets`` prints them into a PDF, ``sheet_preview`` shows one
 same page description (``sheet_page``). ``write_picture`` saves the whole drawing as one PNG.
 """
 
-import contextlib
 import math
-import os
-import secrets
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -29,6 +26,7 @@ from core.drawing.sheet_tile import Neighbours, Tile, dot_chains, tile_page
 from core.drawing.squaring import column_name
 from core.errors import DrawingError, PhotoError
 from core.size import Size
+from core.whole_file import write_whole
 
 __all__ = [
     "Neighbours",
@@ -145,7 +143,7 @@ def write_sheets(path: Path | str, request: SheetRequest, *, tell: Tell | None =
                 tell(index / len(sheets.pages), f"Drawing sheet {sheet.name}")
             yield sheet_page(sheets, index)
 
-    _write_whole(path, pdf_bytes(pages(), f"Transfer sheets, canvas {request.drawing.size.in_cm()}"))
+    _save(path, pdf_bytes(pages(), f"Transfer sheets, canvas {request.drawing.size.in_cm()}"))
     return sheets
 
 
@@ -249,19 +247,10 @@ def _left_out_notes(names: tuple[str, ...]) -> tuple[str, ...]:
     return (f"Left out, since nothing is on {'it' if len(names) == 1 else 'them'}: {some}.",)
 
 
-def _write_whole(path: Path, data: bytes) -> None:
-    scratch: Path | None = None
+def _save(path: Path, data: bytes) -> None:
     try:
-        scratch = path.with_name(f".{path.name[:40]}.{secrets.token_hex(4)}.part")
-        with scratch.open("xb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(scratch, path)
+        write_whole(path, lambda file: file.write(data))
     except (OSError, ValueError) as error:
-        if scratch is not None:
-            with contextlib.suppress(OSError, ValueError):
-                scratch.unlink()
         reason = getattr(error, "strerror", None) or "the name is not usable"
         raise DrawingError(
             f"The sheets could not be saved as “{path.name}” in “{path.parent}”: {reason}. "

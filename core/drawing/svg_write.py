@@ -3,10 +3,7 @@
 Names stand in ``data-name`` as they are, and in ids with the characters that ids may not hold written as their code.
 """
 
-import contextlib
-import os
 import re
-import secrets
 from functools import lru_cache
 from itertools import groupby
 from pathlib import Path
@@ -17,6 +14,7 @@ from numpy.typing import NDArray
 
 from core.drawing.drawing import Drawing, Landmark, Line
 from core.errors import DrawingError
+from core.whole_file import write_whole
 
 DECIMALS = 4  # of a mm
 STRAIGHT_MM = 1e-6
@@ -57,18 +55,9 @@ def write_drawing(path: Path | str, drawing: Drawing) -> None:
     """
     path = Path(path)
     text = drawing_to_svg(drawing).encode("utf-8")
-    scratch: Path | None = None
     try:
-        scratch = path.with_name(f".{path.name[:40]}.{secrets.token_hex(4)}.part")
-        with scratch.open("xb") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(scratch, path)
+        write_whole(path, lambda file: file.write(text))
     except (OSError, ValueError) as error:
-        if scratch is not None:
-            with contextlib.suppress(OSError, ValueError):
-                scratch.unlink()
         reason = getattr(error, "strerror", None) or "the name is not usable"
         raise DrawingError(f"The drawing could not be saved as “{path.name}”: {reason}. Nothing was changed.") from None
 

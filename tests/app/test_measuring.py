@@ -15,7 +15,7 @@ from app.view import Question
 from app.work import Worker
 from core.painting import Painting
 from core.size import Size
-from tests.app.window_case import CORNERS, SIZE, Easel, canvas_shot, drop, make_easel, make_painting
+from tests.app.window_case import SIZE, Easel, canvas_shot, drop, easel_with_canvas, make_easel, make_painting
 
 from .wall_support import codes, hover
 
@@ -27,10 +27,7 @@ Point = tuple[float, float]
 @pytest.fixture
 def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
     """A painting with two landmarks; a canvas photo hangs beside the reference, laid flat."""
-    made = make_easel(qtbot, worker, tmp_path)
-    made.window.open_painting(make_painting(tmp_path))
-    drop(made.desk.ledge, [canvas_shot(tmp_path)[0]])
-    made.desk.studio.painting.set_corners(made.desk.studio.canvas_photo.id, CORNERS)
+    made = easel_with_canvas(qtbot, worker, tmp_path)
     made.press("measure")
     return made
 
@@ -287,10 +284,7 @@ def test_on_the_painting_a_landmark_is_caught_where_it_was_painted(checked: Ease
 
 @pytest.fixture
 def checked(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
-    made = make_easel(qtbot, worker, tmp_path)
-    made.window.open_painting(make_painting(tmp_path))
-    drop(made.desk.ledge, [canvas_shot(tmp_path)[0]])
-    made.desk.studio.painting.set_corners(made.desk.studio.canvas_photo.id, CORNERS)
+    made = easel_with_canvas(qtbot, worker, tmp_path)
     made.press("check")
     return made
 

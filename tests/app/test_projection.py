@@ -120,6 +120,15 @@ def test_a_corner_that_would_fold_the_canvas_is_refused_with_a_sentence(easel: E
     assert projector.sentence == ""
 
 
+def test_a_size_that_is_no_screen_s_is_passed_over(easel: Easel, qtbot: QtBot) -> None:
+    """As a window hears of before it is opened: 100 × 30 pixels hold no canvas."""
+    window = project(easel)
+    before = thrown(easel)
+    window.setGeometry(0, 0, 100, 30)
+    QApplication.processEvents()
+    assert thrown(easel) is before
+
+
 def test_brightness_and_line_weight_by_keys(easel: Easel, qtbot: QtBot) -> None:
     window = project(easel)
     full = shown(window)
@@ -129,9 +138,9 @@ def test_brightness_and_line_weight_by_keys(easel: Easel, qtbot: QtBot) -> None:
     assert dim.max() == pytest.approx(188, abs=2)  # half the light: IEC 61966-2-1
     assert ((dim > 0) == (full > 0)).mean() > 0.999
     press(qtbot, window, Key.Key_Plus, times=2)
-    press(qtbot, window, Key.Key_BracketRight, times=2)
+    press(qtbot, window, Key.Key_W, times=2)
     assert (shown(window) > 128).sum() > 1.6 * (full > 128).sum()
-    press(qtbot, window, Key.Key_BracketLeft, times=2)
+    press(qtbot, window, Key.Key_F, times=2)
     assert (shown(window) == full).all()
 
 

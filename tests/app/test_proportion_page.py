@@ -19,17 +19,22 @@ from app.work import Worker
 from core.demo import DEMO, make_demo_painting
 from core.drawing.squaring import Squaring
 from core.painting import Painting
-from tests.app.window_case import CORNERS, SHIFT_MM, Easel, canvas_shot, drop, make_easel, make_painting
+from tests.app.window_case import (
+    SHIFT_MM,
+    Easel,
+    canvas_shot,
+    drop,
+    easel_with_canvas,
+    make_easel,
+    make_painting,
+)
 
 from .wall_support import codes
 
 
 @pytest.fixture
 def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
-    made = make_easel(qtbot, worker, tmp_path)
-    made.window.open_painting(make_painting(tmp_path))
-    drop(made.desk.ledge, [canvas_shot(tmp_path)[0]])
-    made.desk.studio.painting.set_corners(made.desk.studio.canvas_photo.id, CORNERS)
+    made = easel_with_canvas(qtbot, worker, tmp_path)
     made.press("question_drawing")
     made.desk.side.drawing.show_proportion()
     return made

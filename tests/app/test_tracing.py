@@ -13,17 +13,14 @@ from app.work import Worker
 from core.drawing.drawing import Line
 from core.drawing.svg_write import drawing_to_svg
 from core.painting import Painting
-from tests.app.tracing_case import CIRCLE_MM, Hand, bare_painting, circle, kept, off_the_circle, page_of
+from tests.app.tracing_case import CIRCLE_MM, Hand, circle, kept, off_the_circle, page_of, tracing_easel
 from tests.app.window_case import SIZE, Easel, make_easel, make_painting
 
 
 @pytest.fixture
 def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
     """The tracing page of a painting that has no drawing yet, with snapping off."""
-    made = make_easel(qtbot, worker, tmp_path)
-    made.window.open_painting(bare_painting(tmp_path))
-    made.press("trace", "trace_snap")
-    return made
+    return tracing_easel(qtbot, worker, tmp_path)
 
 
 @pytest.fixture

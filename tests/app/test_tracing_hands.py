@@ -14,16 +14,23 @@ from pytestqt.qtbot import QtBot
 
 from app.work import Worker
 from core.painting import Painting
-from tests.app.tracing_case import CIRCLE_MM, LEFT, Hand, bare_painting, circle, kept, off_the_circle, page_of
+from tests.app.tracing_case import (
+    CIRCLE_MM,
+    LEFT,
+    Hand,
+    bare_painting,
+    circle,
+    kept,
+    off_the_circle,
+    page_of,
+    tracing_easel,
+)
 from tests.app.window_case import SIZE, Easel, make_easel
 
 
 @pytest.fixture
 def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
-    made = make_easel(qtbot, worker, tmp_path)
-    made.window.open_painting(bare_painting(tmp_path))
-    made.press("trace", "trace_snap")
-    return made
+    return tracing_easel(qtbot, worker, tmp_path)
 
 
 @pytest.fixture

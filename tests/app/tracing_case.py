@@ -9,12 +9,14 @@ from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QInputDevice, QPointingDevice, QPointingDeviceUniqueId, QTabletEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from app.tracing.page import TracePage
+from app.work import Worker
 from core.drawing.drawing import Drawing
 from core.drawing.svg_read import drawing_from_svg
 from core.painting import Painting
-from tests.app.window_case import SIZE, Easel, reference_photo
+from tests.app.window_case import SIZE, Easel, make_easel, reference_photo
 
 LEFT = Qt.MouseButton.LeftButton
 Place = tuple[float, float]
@@ -30,6 +32,14 @@ def bare_painting(folder: Path) -> Path:
     where = folder / "bare"
     Painting.create(where, "Cat", SIZE, reference_photo(folder)).close()
     return where
+
+
+def tracing_easel(qtbot: QtBot, worker: Worker, folder: Path) -> Easel:
+    """The tracing page of a painting that has no drawing yet, with snapping off."""
+    made = make_easel(qtbot, worker, folder)
+    made.window.open_painting(bare_painting(folder))
+    made.press("trace", "trace_snap")
+    return made
 
 
 def page_of(easel: Easel) -> TracePage:

@@ -92,6 +92,15 @@ def make_easel(qtbot: QtBot, worker: Worker, folder: Path) -> Easel:
     return Easel(window, answers, folder)
 
 
+def easel_with_canvas(qtbot: QtBot, worker: Worker, folder: Path) -> Easel:
+    """A painting open, with a canvas photo hung beside its reference and laid flat."""
+    made = make_easel(qtbot, worker, folder)
+    made.window.open_painting(make_painting(folder))
+    drop(made.desk.ledge, [canvas_shot(folder)[0]])
+    made.desk.studio.painting.set_corners(made.desk.studio.canvas_photo.id, CORNERS)
+    return made
+
+
 def reference_photo(folder: Path, *, width: int = 800, height: int = 600) -> Path:
     """A real photograph as a file."""
     pixels = references.pixels("chelsea", Size(width / 4, height / 4), width=width)

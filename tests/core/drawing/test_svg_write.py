@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.drawing import svg_write
+from core import whole_file
 from core.drawing.drawing import Drawing, Landmark, Line
 from core.drawing.svg_names import LONGEST_NAME
 from core.drawing.svg_read import drawing_from_svg, read_drawing
@@ -127,7 +127,7 @@ def test_when_the_disk_fails_the_older_file_stays(tmp_path, monkeypatch, failing
     def full(*arguments: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(svg_write.os, failing, full)
+    monkeypatch.setattr(whole_file.os, failing, full)
     with pytest.raises(DrawingError, match=r"jug\.svg.*No space left on device\. Nothing was changed\."):
         write_drawing(path, Drawing(CANVAS))
     assert path.read_text() == "older"
