@@ -47,7 +47,10 @@ def page(easel: Easel) -> CornerPage:
     return found
 
 
-@pytest.mark.parametrize(("confidence", "words"), [(0.93, "sure (93 %)"), (0.6, "fairly sure (60 %)"), (0.2, "not sure")])
+@pytest.mark.parametrize(
+    ("confidence", "words"),
+    [(0.999, "sure (over 99 %)"), (0.93, "sure (93 %)"), (0.6, "fairly sure (60 %)"), (0.2, "not sure")],
+)
 def test_an_outline_is_offered_with_how_sure_it_is(
     easel: Easel, monkeypatch: pytest.MonkeyPatch, confidence: float, words: str
 ) -> None:
