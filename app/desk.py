@@ -1,20 +1,17 @@
 """The page of an open painting: bar, wall, ledge and panels, and what its actions do."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Callable
 from functools import partial
-from pathlib import Path
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent, QKeyEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from app.arrivals import Arrivals
 from app.bar import Bar
 from app.checking import NEEDS_CANVAS, Checking, Say, Ways
 from app.dialogs import Dialogs
-from app.drawings import bring_in_drawing
 from app.hand import ByHand
-from app.ledge.intake import Intake
 from app.ledge.ledge import Ledge
 from app.ledge.thumbs import Thumbs
 from app.message import Offer
@@ -28,7 +25,6 @@ from app.tracing.page import ACTIONS as TRACING
 from app.view import Question, Subject, View
 from app.view_actions import CHANGES, what_is_on
 from app.wall.wall_view import BLINK_KEY, WallView
-from core.drawing.drawing import Drawing
 from core.errors import PainterError
 
 _WHILE_PLACING = frozenset({"save", "close"})
@@ -39,7 +35,6 @@ class Desk(QWidget):
 
     left = Signal()
     retitled = Signal()
-    painting_dropped = Signal(object)  # Path
     moved = Signal()  # where a message may lie has changed
 
     def __init__(
@@ -54,7 +49,6 @@ class Desk(QWidget):
         super().__init__(parent)
         self.studio = studio
         self._actions, self._dialogs, self._say = actions, dialogs, say
-        self.intake = Intake(studio.painting, studio.worker, self)
         self.bar = Bar(actions)
         self.wall = WallView(studio.painting.size)
         self.wall.installEventFilter(self)
@@ -65,7 +59,9 @@ class Desk(QWidget):
         self.projecting = Projecting(studio, dialogs, self)
         self.work = QWidget()
         self.placing = Placing(studio, self.work, actions, say)
-        self.checking = Checking(studio, dialogs, Ways(self.add_photos, self.placing.place_corners), say, self)
+        self.arrivals = Arrivals(studio, dialogs, say, self.placing.place_corners, self)
+        ways = Ways(self.arrivals.add_photos, self.placing.place_corners)
+        self.checking = Checking(studio, dialogs, ways, say, self)
         self.setAcceptDrops(True)
         self._lay_out()
         self._connect()
@@ -74,7 +70,7 @@ class Desk(QWidget):
         self.refresh_wall()
         self.focus_wall()
         if studio.painting.reference is None:
-            choose = Offer("Choose the photograph…", self.change_reference)
+            choose = Offer("Choose the photograph…", self.arrivals.change_reference)
             say("This painting has lost its reference. Choose the photograph it is painted from.", choose)
 
     def handlers(self) -> dict[str, Callable[[], object]]:
@@ -96,12 +92,12 @@ class Desk(QWidget):
                 "difference": self.checking.toggle_difference,
                 "acetate": self._toggle_acetate,
                 "canvas": self._show_canvas,
-                "add_photos": self.add_photos,
+                "add_photos": self.arrivals.add_photos,
                 "older": lambda: self.ledge.hang_neighbour(-1),
                 "newer": lambda: self.ledge.hang_neighbour(1),
                 "corners": self.placing.place_corners,
                 "crop": self.placing.crop_reference,
-                "other_reference": self.change_reference,
+                "other_reference": self.arrivals.change_reference,
                 "check": self.checking.check,
                 "next_mend": partial(self._step_mend, 1),
                 "previous_mend": partial(self._step_mend, -1),
@@ -172,32 +168,6 @@ class Desk(QWidget):
             self.blink(event.type() == QEvent.Type.KeyPress)
         return True
 
-    def add_photos(self) -> None:
-        self.take_files(self._dialogs.choose_photos(self, "Photos of the canvas"))
-
-    def change_reference(self) -> None:
-        """Paint from another photograph, cropped when it is there."""
-        file = self._dialogs.choose_photo(self, "The photograph to paint from")
-        if file is not None:
-            self.intake.change_reference(file)
-
-    def bring_in_drawing(self) -> None:
-        file = self._dialogs.choose_drawing(self)
-        if file is not None:
-            self.take_files((file,))
-
-    def take_files(self, files: Sequence[Path]) -> None:
-        """Photos go onto the ledge, an SVG becomes the drawing, a painting's folder is opened."""
-        if len(files) == 1 and (files[0] / "painting.sqlite").is_file():
-            self.painting_dropped.emit(files[0])
-            return
-        drawings = [file for file in files if file.suffix.lower() in (".svg", ".svgz")]
-        photos = [file for file in files if file not in drawings]
-        if drawings:
-            bring_in_drawing(self.studio, drawings[-1], self._drawing_came, self._say)
-        if photos:
-            self.intake.bring_in(photos)
-
     @property
     def message_room(self) -> QWidget:
         """A message may lie over this."""
@@ -230,7 +200,7 @@ class Desk(QWidget):
 
     def dropEvent(self, event: QDropEvent) -> None:
         event.acceptProposedAction()
-        self.take_files(dropped_files(event))
+        self.arrivals.take_files(dropped_files(event))
 
     def _lay_out(self) -> None:
         beside = QVBoxLayout()
@@ -259,18 +229,17 @@ class Desk(QWidget):
         self.wall.pointer_left.connect(partial(self.side.value.show_reading, None))
         self.bar.blink.connect(self.blink)
         self.side.go_to.connect(self.go_to)
-        self.side.drawing.bring_in.connect(self.bring_in_drawing)
+        self.side.drawing.bring_in.connect(self.arrivals.bring_in_drawing)
         self.by_hand.follow(self.side.drawing.drift)
         self.ledge.rename_wanted.connect(self._rename)
         self.ledge.removed.connect(self._removed)
-        self.ledge.files_dropped.connect(self.take_files)
+        self.ledge.files_dropped.connect(self.arrivals.take_files)
         self.ledge.said.connect(self._say)
-        self.intake.arrived.connect(self._photos_came)
-        self.intake.refused.connect(self._say)
-        self.intake.reference_changed.connect(self.placing.crop_reference)
+        self.arrivals.hung.connect(self.ledge.show_hung)
+        self.arrivals.reference_changed.connect(self.placing.crop_reference)
         self.placing.placed.connect(self._placed)
         self.placing.currentChanged.connect(self._page_turned)
-        self.placing.canvas_wanted.connect(lambda sentence: self._say(sentence, self._photos_offer()))
+        self.placing.canvas_wanted.connect(lambda sentence: self._say(sentence, self.arrivals.photos_offer()))
 
     def _page_turned(self) -> None:
         self.refresh_view()
@@ -320,7 +289,7 @@ class Desk(QWidget):
     def _show_canvas(self) -> None:
         if self.studio.canvas_photo is None:
             self.refresh_view()
-            self._say(NEEDS_CANVAS, self._photos_offer())
+            self._say(NEEDS_CANVAS, self.arrivals.photos_offer())
         else:
             self._change(lambda v: v.show_subject(Subject.CANVAS))
 
@@ -328,7 +297,7 @@ class Desk(QWidget):
         if self.studio.drawing is None:
             self.refresh_view()
             trace = Offer("Trace lines", self.placing.trace_lines)
-            self._say("There is no line drawing yet.", trace, Offer("Bring in a drawing…", self.bring_in_drawing))
+            self._say("There is no line drawing yet.", trace, self.arrivals.drawing_offer())
         else:
             self._change(lambda v: v.toggle_acetate())
 
@@ -340,33 +309,12 @@ class Desk(QWidget):
                 "There is nothing on the list: it comes with a check.", Offer("Check the canvas", self.checking.check)
             )
 
-    def _photos_offer(self) -> Offer:
-        return Offer("Bring in photos…", self.add_photos)
-
     def _check_offer(self) -> Offer:
         return Offer("Check the canvas", self.checking.check)
 
     def _placed(self) -> None:
         self.focus_wall()
         self._say("The canvas is laid flat by its corners.", self._check_offer(), passing=True)
-
-    def _photos_came(self, canvas_photos: list[int]) -> None:
-        self.studio.hang_canvas_photo(canvas_photos[-1])
-        self.ledge.show_hung()
-        if self.studio.canvas_photo is not None and self.studio.canvas_photo.corners is None:
-            many = len(canvas_photos)
-            came = "The photo is" if many == 1 else f"{many} photos are"
-            self._say(
-                f"{came} on the ledge. Now place the canvas’s corners.",
-                Offer("Place the corners", self.placing.place_corners),
-            )
-
-    def _drawing_came(self, drawing: Drawing) -> None:
-        view = self.studio.view
-        self.studio.change_view(replace(view, hung=tuple(replace(each, acetate=True) for each in view.hung)))
-        self._say(
-            " ".join(["The drawing lies over the pictures as an acetate.", *drawing.notes]), passing=not drawing.notes
-        )
 
     def _rename(self, canvas_photo: int) -> None:
         try:

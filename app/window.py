@@ -242,7 +242,7 @@ class MainWindow(QMainWindow):
         self.desk.left.connect(self.show_start)
         self.desk.retitled.connect(self._title)
         self.desk.moved.connect(self.strip.lay_out)
-        self.desk.painting_dropped.connect(self.open_painting)
+        self.desk.arrivals.painting_dropped.connect(self.open_painting)
         self.pages.addWidget(self.desk)
         self.pages.setCurrentWidget(self.desk)
         self._use(self.desk.handlers())

@@ -1,0 +1,87 @@
+"""What comes in from outside: canvas photos, a reference, a line drawing; and what the painter is told of it."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QWidget
+
+from app.checking import Say
+from app.dialogs import Dialogs
+from app.drawings import bring_in_drawing
+from app.ledge.intake import Intake
+from app.message import Offer
+from app.studio import Studio
+from core.drawing.drawing import Drawing
+
+DRAWING_ENDINGS = (".svg", ".svgz")
+
+
+class Arrivals(QObject):
+    """Asks which file, brings it in, and says what came; ``place_corners`` is offered for a photo that needs it."""
+
+    painting_dropped = Signal(object)  # Path
+    reference_changed = Signal()
+    hung = Signal()  # a canvas photo that came hangs now
+
+    def __init__(
+        self, studio: Studio, dialogs: Dialogs, say: Say, place_corners: Callable[[], None], desk: QWidget
+    ) -> None:
+        super().__init__(desk)
+        self._studio, self._dialogs, self._say, self._desk = studio, dialogs, say, desk
+        self._place_corners = place_corners
+        self.intake = Intake(studio.painting, studio.worker, self)
+        self.intake.arrived.connect(self._photos_came)
+        self.intake.refused.connect(say)
+        self.intake.reference_changed.connect(self.reference_changed)
+
+    def add_photos(self) -> None:
+        self.take_files(self._dialogs.choose_photos(self._desk, "Photos of the canvas"))
+
+    def change_reference(self) -> None:
+        """Paint from another photograph, cropped when it is there."""
+        file = self._dialogs.choose_photo(self._desk, "The photograph to paint from")
+        if file is not None:
+            self.intake.change_reference(file)
+
+    def bring_in_drawing(self) -> None:
+        file = self._dialogs.choose_drawing(self._desk)
+        if file is not None:
+            self.take_files((file,))
+
+    def take_files(self, files: Sequence[Path]) -> None:
+        """Photos go onto the ledge, an SVG becomes the drawing, a painting's folder is opened."""
+        if len(files) == 1 and (files[0] / "painting.sqlite").is_file():
+            self.painting_dropped.emit(files[0])
+            return
+        drawings = [file for file in files if file.suffix.lower() in DRAWING_ENDINGS]
+        photos = [file for file in files if file not in drawings]
+        if drawings:
+            bring_in_drawing(self._studio, drawings[-1], self._drawing_came, self._say)
+        if photos:
+            self.intake.bring_in(photos)
+
+    def photos_offer(self) -> Offer:
+        return Offer("Bring in photos…", self.add_photos)
+
+    def drawing_offer(self) -> Offer:
+        return Offer("Bring in a drawing…", self.bring_in_drawing)
+
+    def _photos_came(self, canvas_photos: list[int]) -> None:
+        self._studio.hang_canvas_photo(canvas_photos[-1])
+        self.hung.emit()
+        if self._studio.canvas_photo is not None and self._studio.canvas_photo.corners is None:
+            many = len(canvas_photos)
+            came = "The photo is" if many == 1 else f"{many} photos are"
+            self._say(
+                f"{came} on the ledge. Now place the canvas’s corners.",
+                Offer("Place the corners", self._place_corners),
+            )
+
+    def _drawing_came(self, drawing: Drawing) -> None:
+        view = self._studio.view
+        self._studio.change_view(replace(view, hung=tuple(replace(each, acetate=True) for each in view.hung)))
+        self._say(
+            " ".join(["The drawing lies over the pictures as an acetate.", *drawing.notes]), passing=not drawing.notes
+        )
