@@ -76,7 +76,7 @@ def thrown_light(dark: Plane, lit: Plane, gain: float) -> ThrownLight:
     """
     room = np.maximum(dark, 0) * np.float32(gain)
     added = lit - room
-    # As bright against the room as the brightest hundredth: the share is then about a half in the light squares.
+    # As bright against the room as its brightest thirtieth: the share is then about a half in the light squares.
     against = float(np.percentile(added / (room + _FLOOR), 97))
     against = max(against, 0.02)
     share = added / (np.maximum(added, 0) + against * (room + _FLOOR))

@@ -40,10 +40,10 @@ class Edges:
 def edges_at(lab: Picture, *, sigma_px: float, faintest: float, spur_px: float, least: int) -> Edges:
     """Every edge of a CIELAB picture ``(H, W, 3)`` float32 at the scale ``sigma_px``.
 
-    ``faintest``: colour difference per pixel below which nothing is an edge. ``least``: lines of fewer pixels are left
-    out. The gradient is Canny's (1986, *A
-    computational approach to edge detection*, PAMI 8(6)), of a picture that was first smoothed along its own flow, so
-    that a weak long edge outlives noise that a strong short one does not.
+    ``faintest``: colour difference per pixel below which nothing is an edge. ``spur_px``: side branches shorter than
+    this are left out; ``least``: so are lines of fewer pixels. The gradient is Canny's (1986, *A computational approach
+    to edge detection*, PAMI 8(6)), of a picture that was first smoothed along its own flow, so that a weak long edge
+    outlives noise that a strong short one does not.
     """
     smooth = np.asarray(cv2.GaussianBlur(lab, (0, 0), sigma_px), dtype=np.float32)
     loose = cv2.GaussianBlur(flow.tensor(*flow.gradients(smooth)), (0, 0), FLOW_WIDTH * sigma_px)
