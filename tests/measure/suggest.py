@@ -90,9 +90,8 @@ def _measure(way: Callable[[], AbstractContextManager[object]]) -> None:
             size = Size(300, 300) if name == "astronaut" else SIZE
             begin = time.perf_counter()
             again = repeated(name, size)
-            print(
-                f"{name}: {again:.3f} of the strongest 2 m again in a worse photograph, {time.perf_counter() - begin:.1f} s"
-            )
+            seconds = time.perf_counter() - begin
+            print(f"{name}: {again:.3f} of the strongest 2 m again in a worse photograph, {seconds:.1f} s")
 
 
 @contextmanager
