@@ -10,15 +10,15 @@ import time
 
 from environment import QT_LIBRARIES, ROOT, SetUpError, bring_packages, prepare, say
 
-SPREAD = ["-n", "auto", "--dist", "loadfile"]
+TESTS = ["-m", "pytest", "-q", "-n", "auto", "--dist", "loadfile"]
 
 STEPS = {
     "style": ["-m", "ruff", "check", "."],
     "format": ["-m", "ruff", "format", "--check", "."],
     "types": ["-m", "mypy"],
     "import contracts": ["-c", "from importlinter.cli import lint_imports; raise SystemExit(lint_imports())"],
-    "core, with no Qt to be had": ["-m", "pytest", "tests/core", "-q", *SPREAD, "-p", "no:pytest-qt", "-p", "tests.without_qt"],
-    "the window and the command line": ["-m", "pytest", "tests/app", "-q", *SPREAD],
+    "core, with no Qt to be had": [*TESTS, "tests/core", "-p", "no:pytest-qt", "-p", "tests.without_qt"],
+    "the window and the command line": [*TESTS, "tests/app"],
 }
 
 
