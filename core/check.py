@@ -24,11 +24,10 @@ from core.errors import PainterError
 from core.mend import Finding, to_mend
 from core.photo import Photo, load_photo
 from core.size import Size
-from core.tone import luminance_of_linear, value_of_linear
+from core.tone import luminance_of_linear, value_of_linear, value_of_luminance
 from core.value.compare import ValueComparison, compare_values
 from core.value.glare import Glare, find_glare
 from core.value.light import LightCorrection, correct_light
-from core.value.squint import value_of_luminance
 
 Map = NDArray[np.float32]
 Progress = Callable[[float, str], None]

@@ -20,6 +20,10 @@ class DrawingError(PainterError):
     """A drawing could not be read, is unsafe, or does not fit the canvas."""
 
 
+class ValuesError(PainterError):
+    """Values could not be read or planned, or a number given for them is wrong."""
+
+
 class PaintingError(PainterError):
     """A painting's folder could not be opened or saved."""
 

@@ -14,7 +14,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from core.colorimetry import LUMINANCE, encode_srgb, munsell_value
+from core.colorimetry import LUMINANCE, encode_srgb, luminance_of_value, munsell_value
 
 Codes = NDArray[Any]  # uint8 or uint16
 Linear = NDArray[np.float32]
@@ -23,6 +23,7 @@ _FULL = 65535
 _STRIP_PIXELS = 160_000
 # The root of luminance is close to a perceptual scale, so 16 bits of it are fine everywhere from black to glare.
 _ROOT_TOP = 2.0
+_VALUE_TOP = 15.0
 
 
 def value_map(codes: Codes, curve: Linear) -> NDArray[np.float32]:
@@ -86,6 +87,28 @@ def luminance_of_linear(linear: Linear) -> NDArray[np.float32]:
     return np.asarray(cv2.transform(np.ascontiguousarray(linear, dtype=np.float32), _WEIGHTS)).reshape(linear.shape[:2])
 
 
+def value_of_luminance(y: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Munsell value ``(H, W)`` float32 of relative luminance ``(H, W)``; as :func:`value_of_linear`."""
+    answer = np.empty(y.shape, np.float32)
+    for rows in strips(y.shape):
+        answer[rows] = _look_up(_root_index(y[rows]), _value_by_root())
+        _keep_unknown(answer[rows], y[rows])
+    return answer
+
+
+def luminance_of_values(value: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Relative luminance ``(H, W)`` float32 of Munsell values ``(H, W)``, the other way round.
+
+    Within the luminance of 0.00012 V of the exact formula. Negative values read 0, above 15 as 15; NaN stays NaN.
+    """
+    answer = np.empty(value.shape, np.float32)
+    for rows in strips(value.shape):
+        scaled = np.fmin(np.fmax(value[rows], np.float32(0.0)), np.float32(_VALUE_TOP)) * np.float32(_FULL / _VALUE_TOP)
+        answer[rows] = _look_up((scaled + np.float32(0.5)).astype(np.uint16), _luminance_by_value())
+        _keep_unknown(answer[rows], value[rows])
+    return answer
+
+
 def strips(shape: tuple[int, ...], pixels: int = _STRIP_PIXELS) -> Iterator[slice]:
     """Row slices of an ``(H, W, ...)`` picture, each of about ``pixels`` pixels."""
     height, width = shape[:2]
@@ -122,10 +145,15 @@ def _by_root(linear: Linear, table: NDArray[Any], kind: np.dtype[Any]) -> NDArra
         y = luminance_of_linear(linear[rows])
         answer[rows] = _look_up(_root_index(y), table)
         if kind == np.float32:
-            unknown = np.isnan(y)
-            if unknown.any():
-                answer[rows][unknown] = np.nan
+            _keep_unknown(answer[rows], y)
     return answer
+
+
+def _keep_unknown(answer: NDArray[np.float32], given: NDArray[np.float32]) -> None:
+    """NaN where it was NaN, in place."""
+    unknown = np.isnan(given)
+    if unknown.any():
+        answer[unknown] = np.nan
 
 
 def _root_index(light: Linear) -> NDArray[np.uint16]:
@@ -160,6 +188,11 @@ def _grey_table() -> NDArray[np.uint8]:
 @cache
 def _value_by_root() -> NDArray[np.float32]:
     return munsell_value((np.arange(_FULL + 1) * (_ROOT_TOP / _FULL)) ** 2).astype(np.float32)
+
+
+@cache
+def _luminance_by_value() -> NDArray[np.float32]:
+    return luminance_of_value(np.arange(_FULL + 1) * (_VALUE_TOP / _FULL)).astype(np.float32)
 
 
 @cache

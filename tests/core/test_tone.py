@@ -207,3 +207,20 @@ def test_strips_cover_every_row_once() -> None:
     for height, width in product((1, 2, 99, 1000), (1, 333, 500_000)):
         rows = np.concatenate([np.arange(height)[part] for part in tone.strips((height, width, 3))])
         assert np.array_equal(rows, np.arange(height))
+
+
+def test_luminance_to_value_and_back_by_table() -> None:
+    y = np.linspace(0, 1.5, 40_000).astype(np.float32).reshape(200, 200)
+    value = tone.value_of_luminance(y)
+    assert value == pytest.approx(colorimetry.munsell_value(y), abs=5e-4)
+    assert tone.luminance_of_values(value) == pytest.approx(y, abs=1e-3)
+    grid = np.linspace(0, 12, 40_000, dtype=np.float32).reshape(200, 200)
+    exact = colorimetry.luminance_of_value(grid)
+    slope = np.gradient(exact.ravel(), grid.ravel()[1]).reshape(grid.shape)
+    assert (np.abs(tone.luminance_of_values(grid) - exact) <= 0.00013 * slope + 1e-6).all()
+
+
+def test_what_is_not_known_stays_unknown() -> None:
+    holes = np.array([[0.5, np.nan]], np.float32)
+    for table in (tone.value_of_luminance, tone.luminance_of_values):
+        assert np.isnan(table(holes)).tolist() == [[False, True]]

@@ -8,9 +8,11 @@ from hypothesis.extra.numpy import arrays
 from skimage.measure import label
 
 from core.colorimetry import LUMINANCE, decode_srgb, luminance_of_value, munsell_value
+from core.errors import ValuesError
 from core.size import Size
 from core.tone import value_of_linear
-from core.value.steps import step_boundaries, steps_picture, value_steps
+from core.value.boundaries import equal_boundaries
+from core.value.steps import steps_picture, value_steps
 from tests.published.libraries import colour, skimage
 from tests.studio import references
 
@@ -33,14 +35,14 @@ counts = st.integers(2, 10)
 
 @pytest.mark.parametrize("count", BOUNDARIES_Y)
 def test_boundaries_are_equal_munsell_steps(count: int) -> None:
-    luminance = 100 * luminance_of_value(step_boundaries(count))
+    luminance = 100 * luminance_of_value(equal_boundaries(count))
     assert luminance == pytest.approx(BOUNDARIES_Y[count], abs=6e-4)
 
 
 def test_boundaries_agree_with_astm_d1535_as_colour_science_has_it() -> None:
     for count in range(2, 11):
-        expected = [colour.colorimetry.luminance_ASTMD1535(v) for v in step_boundaries(count)]
-        assert 100 * luminance_of_value(step_boundaries(count)) == pytest.approx(expected, rel=1e-9)
+        expected = [colour.colorimetry.luminance_ASTMD1535(v) for v in equal_boundaries(count)]
+        assert 100 * luminance_of_value(equal_boundaries(count)) == pytest.approx(expected, rel=1e-9)
 
 
 def test_colorchecker_neutrals_fall_in_their_steps() -> None:
@@ -147,7 +149,7 @@ def test_photographs(name: str) -> None:
     photograph = getattr(skimage.data, name)()[..., :3]
     value = value_of_linear(references.linear(photograph))
     steps = value_steps(value, 5, px_per_mm=1.5)
-    plain = np.digitize(munsell_value(references.linear(photograph) @ LUMINANCE), step_boundaries(5))
+    plain = np.digitize(munsell_value(references.linear(photograph) @ LUMINANCE), equal_boundaries(5))
     assert (steps.index == plain).mean() > 0.93
     assert steps.shares == pytest.approx(np.bincount(plain.ravel(), minlength=5) / plain.size, abs=0.025)
 
@@ -168,7 +170,7 @@ def _seconds(value: np.ndarray) -> float:
 def test_bad_input_is_refused() -> None:
     good = np.ones((4, 4), np.float32)
     for count in (1, 11):
-        with pytest.raises(ValueError, match="from 2 to 10"):
+        with pytest.raises(ValuesError, match="from 2 to 10"):
             value_steps(good, count, px_per_mm=1)
     with pytest.raises(ValueError, match=r"\(H, W\)"):
         value_steps(np.ones((4, 4, 3)), 3, px_per_mm=1)
