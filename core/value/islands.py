@@ -20,10 +20,10 @@ def join_islands(index: Index, *, smallest_px: float) -> Index:
     the larger neighbour); small islands that point at each other join first and are looked at again. No step
     appears that was not there. A picture with nothing small comes back unchanged.
     """
-    island, step, area = _islands(index)
+    island, step, area = islands(index)
     if area.min() >= smallest_px or len(area) == 1:
         return index
-    first, second, border = _borders(island, len(step))
+    first, second, border = shared_borders(island, len(step))
     owner = np.arange(len(step))
     while True:
         small = area < smallest_px
@@ -35,8 +35,9 @@ def join_islands(index: Index, *, smallest_px: float) -> Index:
     return step.astype(np.uint8)[owner[island]]
 
 
-def _islands(index: Index) -> tuple[NDArray[np.int32], Ints, Ints]:
-    """Island number of every pixel, and step and area of every island.
+def islands(index: Index) -> tuple[NDArray[np.int32], Ints, Ints]:
+    """The 4-connected islands of a picture in steps ``(H, W)``: the number of every pixel's island ``(H, W)``, and step
+    and area in pixels of every island ``(n,)``.
 
     Runs along the rows are the nodes, and equal runs that touch in the next row are united: one pass whatever the
     number of steps.
@@ -64,8 +65,8 @@ def _united(one: NDArray[Any], other: NDArray[Any], number: int) -> tuple[int, N
     return int(parts), np.asarray(of_node, dtype=np.int32)
 
 
-def _borders(island: NDArray[np.int32], number: int) -> tuple[Ints, Ints, Ints]:
-    """Every pair of touching islands, and the length of their shared border in pixels."""
+def shared_borders(island: NDArray[np.int32], number: int) -> tuple[Ints, Ints, Ints]:
+    """Every pair of touching islands once, the lower number first, and the length of their shared border in pixels."""
     keys = []
     for one, other in ((island[:, 1:], island[:, :-1]), (island[1:], island[:-1])):
         touching = one != other
