@@ -4,17 +4,15 @@ from collections.abc import Iterable
 from io import BytesIO
 from typing import Any
 
-from core.assets import font_file
 from core.drawing.sheet_page import Page, Words
-
-PT_PER_MM = 72 / 25.4
+from core.print_page import PT_PER_MM, register_fonts
 
 
 def pdf_bytes(pages: Iterable[Page], title: str) -> bytes:
     """The pages as one PDF document. Every page has its own paper's size."""
     from reportlab.pdfgen.canvas import Canvas
 
-    _register_fonts()
+    register_fonts()
     target = BytesIO()
     pdf = Canvas(target, pageCompression=1)
     pdf.setTitle(title)
@@ -70,13 +68,3 @@ def _write(pdf: Any, words: Words, high: float) -> None:
     pdf.rotate(words.turn)
     put(0, 0, words.text)
     pdf.restoreState()
-
-
-def _register_fonts() -> None:
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
-
-    known = pdfmetrics.getRegisteredFontNames()
-    for weight in ("Regular", "Medium", "SemiBold"):
-        if f"Inter-{weight}" not in known:
-            pdfmetrics.registerFont(TTFont(f"Inter-{weight}", str(font_file(weight))))
