@@ -1,6 +1,7 @@
 """Printed pages with pictures and text: millimetres from the paper's top left corner, the program's own typeface."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from io import BytesIO
 from typing import Any
@@ -113,6 +114,19 @@ class PrintPage:
         self.pdf.setLineWidth(width_mm * PT_PER_MM)
         (x1, y1), (x2, y2) = (self._at(*place) for place in (start, end))
         self.pdf.line(x1, y1, x2, y2)
+
+    @contextmanager
+    def clipped(self, left: float, top: float, right: float, bottom: float) -> Iterator[None]:
+        """What is laid inside the ``with`` shows within the rectangle only."""
+        self.pdf.saveState()
+        path = self.pdf.beginPath()
+        x, y = self._at(left, bottom)
+        path.rect(x, y, (right - left) * PT_PER_MM, (bottom - top) * PT_PER_MM)
+        self.pdf.clipPath(path, stroke=0, fill=0)
+        try:
+            yield
+        finally:
+            self.pdf.restoreState()
 
     def box(self, x: float, y: float, width: float, height: float, colour: Colour, *, edge: bool = False) -> None:
         """A filled rectangle, sRGB 0-255; with a thin ``edge`` when it may be as light as the paper."""

@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 
 from core.check import CheckResult
 from core.check_pictures import check_pictures, sheet_pictures
-from core.errors import PainterError
 from core.print_page import MARGIN_MM, SOFT, Print, PrintPage
 from core.size import PAPERS
+from core.whole_file import save_bytes
 
 _GAP = 6.0
 _WIDTH, _HEIGHT = PAPERS["A4"].width_mm, PAPERS["A4"].height_mm
@@ -25,11 +25,7 @@ _LIST_STOPS_AT = 105.0
 
 def write_sheet(result: CheckResult, path: Path, *, on: date | None = None) -> None:
     """Write the check as a two-page PDF. Raises PainterError when it cannot be written."""
-    made = sheet_bytes(result, on=on)
-    try:
-        path.write_bytes(made)
-    except OSError as trouble:
-        raise PainterError(f"The sheet could not be written to {path}: {trouble.strerror}.") from trouble
+    save_bytes(path, sheet_bytes(result, on=on))
 
 
 def sheet_bytes(

@@ -1,6 +1,5 @@
 """Pictures written to disk: 8-bit sRGB with its profile, whole or not at all."""
 
-import errno
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +8,7 @@ from numpy.typing import NDArray
 
 from core.errors import PhotoError
 from core.tone import display_of_linear
-from core.whole_file import write_whole
+from core.whole_file import why_not_written, write_whole
 
 
 def save_png(path: Path | str, picture: NDArray[Any], *, px_per_mm: float | None = None) -> None:
@@ -42,17 +41,4 @@ def _save(path: Path, picture: NDArray[Any], options: dict[str, Any], px_per_mm:
     try:
         write_whole(path, lambda file: image.save(file, **options))
     except Exception as error:
-        raise PhotoError(_why_not_written(path, error)) from error
-
-
-def _why_not_written(path: Path, error: Exception) -> str:
-    number = error.errno if isinstance(error, OSError) else None
-    if number in (errno.ENOSPC, errno.EDQUOT):
-        return f"The disk is full: “{path.name}” was not saved. Make room on it, then save again."
-    if number in (errno.EACCES, errno.EPERM, errno.EROFS):
-        return f"“{path.name}” may not be written in “{path.parent}”. Choose another folder."
-    if number in (errno.ENOENT, errno.ENOTDIR):
-        return f"There is no folder “{path.parent}” to save “{path.name}” in. Choose another folder."
-    if number == errno.EISDIR:
-        return f"“{path.name}” is the name of a folder. Choose another name."
-    return f"“{path.name}” could not be saved. Choose another folder or name, and save again."
+        raise PhotoError(why_not_written(path, error)) from error
