@@ -1,6 +1,6 @@
 """What comes in from outside: canvas photos, a reference, a line drawing; and what the painter is told of it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,6 +12,7 @@ from app.dialogs import Dialogs
 from app.drawings import bring_in_drawing
 from app.ledge.intake import Intake
 from app.message import Offer
+from app.placing import Placing
 from app.studio import Studio
 from core.drawing.drawing import Drawing
 
@@ -19,18 +20,17 @@ DRAWING_ENDINGS = (".svg", ".svgz")
 
 
 class Arrivals(QObject):
-    """Asks which file, brings it in, and says what came; ``place_corners`` is offered for a photo that needs it."""
+    """Asks which file, brings it in, and says what came; placing the corners is offered for a photo that needs it."""
 
     painting_dropped = Signal(object)  # Path
     reference_changed = Signal()
     hung = Signal()  # a canvas photo that came hangs now
 
-    def __init__(
-        self, studio: Studio, dialogs: Dialogs, say: Say, place_corners: Callable[[], None], desk: QWidget
-    ) -> None:
+    def __init__(self, studio: Studio, dialogs: Dialogs, say: Say, placing: Placing, desk: QWidget) -> None:
         super().__init__(desk)
         self._studio, self._dialogs, self._say, self._desk = studio, dialogs, say, desk
-        self._place_corners = place_corners
+        self._placing = placing
+        placing.scan.came.connect(self._drawing_came)
         self.intake = Intake(studio.painting, studio.worker, self)
         self.intake.arrived.connect(self._photos_came)
         self.intake.refused.connect(say)
@@ -46,9 +46,14 @@ class Arrivals(QObject):
             self.intake.change_reference(file)
 
     def bring_in_drawing(self) -> None:
+        """A line drawing as it is, or a photo of one on paper, whose lines are looked for."""
         file = self._dialogs.choose_drawing(self._desk)
-        if file is not None:
+        if file is None:
+            return
+        if file.suffix.lower() in DRAWING_ENDINGS:
             self.take_files((file,))
+        else:
+            self._placing.scan_drawing(file)
 
     def take_files(self, files: Sequence[Path]) -> None:
         """Photos go onto the ledge, an SVG becomes the drawing, a painting's folder is opened."""
@@ -76,7 +81,7 @@ class Arrivals(QObject):
             came = "The photo is" if many == 1 else f"{many} photos are"
             self._say(
                 f"{came} on the ledge. Now place the canvas’s corners.",
-                Offer("Place the corners", self._place_corners),
+                Offer("Place the corners", self._placing.place_corners),
             )
 
     def _drawing_came(self, drawing: Drawing) -> None:

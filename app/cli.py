@@ -1,4 +1,4 @@
-"""The command line: one command each for check, trace, sheets, demo; bad input gives one sentence and exit code 2."""
+"""The command line: check, trace, scan, sheets, demo; bad input gives one sentence and exit code 2."""
 
 import argparse
 import json
@@ -7,6 +7,8 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
+from app.cli_parts import points, tell
+from app.cli_scan import add_scan
 from app.cli_sheets import add_sheets
 from app.cli_trace import add_trace
 from core.errors import PainterError
@@ -15,7 +17,7 @@ from core.size import parse_size
 if TYPE_CHECKING:
     from core.check import CheckRequest, CheckResult
 
-COMMANDS = ("check", "demo", "trace", "sheets")
+COMMANDS = ("check", "demo", "trace", "scan", "sheets")
 BAD_INPUT = 2
 
 _ABOUT = """\
@@ -97,6 +99,7 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument("--json", action="store_true", help="print check.json instead of the list")
     demo.set_defaults(carry_out=_demo)
     add_trace(commands)
+    add_scan(commands)
     add_sheets(commands)
     return parser
 
@@ -132,9 +135,9 @@ def _check(chosen: argparse.Namespace) -> int:
     from core.check import load_request
 
     size = parse_size(chosen.size)
-    corners = None if chosen.corners is None else _points(chosen.corners, 4, "--corners")
+    corners = None if chosen.corners is None else points(chosen.corners, 4, "--corners")
     if chosen.focus is not None:
-        _points(chosen.focus, 1, "--focus")
+        points(chosen.focus, 1, "--focus")
     request = load_request(
         reference=chosen.reference,
         photo=chosen.photo,
@@ -157,7 +160,7 @@ def _carry_out(request: "CheckRequest", chosen: argparse.Namespace) -> int:
     from core.check import run_check
     from core.check_files import as_json, write_check
 
-    result = run_check(request, progress=None if chosen.json else _tell)
+    result = run_check(request, progress=None if chosen.json else tell)
     written = write_check(result, chosen.out)
     if chosen.json:
         print(json.dumps(as_json(result), indent=1))
@@ -167,28 +170,9 @@ def _carry_out(request: "CheckRequest", chosen: argparse.Namespace) -> int:
     return 0
 
 
-def _tell(share: float, doing: str) -> None:
-    if sys.stderr.isatty():
-        print(f"\r{share:4.0%}  {doing:<40}", end="\n" if share >= 1 else "", file=sys.stderr, flush=True)
-
-
 def summary(result: "CheckResult") -> str:
     """The list to mend and how sure it is, as lines of text."""
     lines = [f"{n:3d}. {finding.say}" for n, finding in enumerate(result.mend, start=1)]
     if not lines:
         lines = ["Nothing to mend was found."]
     return "\n".join(["To mend, largest first:", *lines, "", *result.certainty])
-
-
-def _points(text: str, count: int, option: str) -> list[tuple[float, float]]:
-    trouble = PainterError(
-        f"{option} takes {'four points' if count == 4 else 'one point'} as "
-        f"“{' '.join(['x,y'] * count)}” in numbers; “{text}” is not that."
-    )
-    try:
-        pairs = [tuple(float(n) for n in pair.split(",")) for pair in text.split()]
-    except ValueError:
-        raise trouble from None
-    if len(pairs) != count or any(len(pair) != 2 for pair in pairs):
-        raise trouble
-    return [(pair[0], pair[1]) for pair in pairs]

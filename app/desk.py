@@ -16,6 +16,7 @@ from app.ledge.ledge import Ledge
 from app.ledge.thumbs import Thumbs
 from app.message import Offer
 from app.placing import Placing
+from app.printing.page import NO_DRAWING
 from app.projection.projecting import Projecting
 from app.proportion import Proportion
 from app.questions.side import Side
@@ -58,8 +59,8 @@ class Desk(QWidget):
         self.by_hand = ByHand(studio, self.wall, self.proportion.measuring, say, self.focus_wall, self)
         self.projecting = Projecting(studio, dialogs, self)
         self.work = QWidget()
-        self.placing = Placing(studio, self.work, actions, say)
-        self.arrivals = Arrivals(studio, dialogs, say, self.placing.place_corners, self)
+        self.placing = Placing(studio, self.work, actions, dialogs, say)
+        self.arrivals = Arrivals(studio, dialogs, say, self.placing, self)
         ways = Ways(self.arrivals.add_photos, self.placing.place_corners)
         self.checking = Checking(studio, dialogs, ways, say, self)
         self.setAcceptDrops(True)
@@ -93,9 +94,11 @@ class Desk(QWidget):
                 "acetate": self._toggle_acetate,
                 "canvas": self._show_canvas,
                 "add_photos": self.arrivals.add_photos,
+                "bring_in_drawing": self.arrivals.bring_in_drawing,
                 "older": lambda: self.ledge.hang_neighbour(-1),
                 "newer": lambda: self.ledge.hang_neighbour(1),
                 "corners": self.placing.place_corners,
+                "sheets": self._print_sheets,
                 "crop": self.placing.crop_reference,
                 "other_reference": self.arrivals.change_reference,
                 "check": self.checking.check,
@@ -177,6 +180,8 @@ class Desk(QWidget):
         """The size of the type has changed."""
         self.side.restyle()
         self.placing.trace.restyle()
+        self.placing.scan.restyle()
+        self.placing.sheets.restyle()
 
     def go_to(self, x_mm: float, y_mm: float, span_mm: float) -> None:
         """Move the wall to a place on the canvas."""
@@ -296,10 +301,16 @@ class Desk(QWidget):
     def _toggle_acetate(self) -> None:
         if self.studio.drawing is None:
             self.refresh_view()
-            trace = Offer("Trace lines", self.placing.trace_lines)
-            self._say("There is no line drawing yet.", trace, self.arrivals.drawing_offer())
+            self._say_no_drawing("There is no line drawing yet.")
         else:
             self._change(lambda v: v.toggle_acetate())
+
+    def _print_sheets(self) -> None:
+        if not self.placing.print_sheets():
+            self._say_no_drawing(NO_DRAWING)
+
+    def _say_no_drawing(self, sentence: str) -> None:
+        self._say(sentence, Offer("Trace lines", self.placing.trace_lines), self.arrivals.drawing_offer())
 
     def _step_mend(self, by: int) -> None:
         if self.studio.view.question is not Question.MEND:

@@ -9,8 +9,12 @@ from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QFileDialog, QInputDialog, QWidget
 
 PHOTO_ENDINGS = ("jpg", "jpeg", "png", "tif", "tiff", "heic", "heif", "webp", "bmp")
-_PHOTOS = f"Photographs ({' '.join(f'*.{e} *.{e.upper()}' for e in PHOTO_ENDINGS)});;All files (*)"
-_DRAWINGS = "Drawings (*.svg *.SVG);;All files (*)"
+_PHOTO_FILES = " ".join(f"*.{e} *.{e.upper()}" for e in PHOTO_ENDINGS)
+_PHOTOS = f"Photographs ({_PHOTO_FILES});;All files (*)"
+_DRAWINGS = (
+    f"Drawings and photos of them (*.svg *.SVG {_PHOTO_FILES});;Drawings (*.svg *.SVG);;"
+    f"Photos of drawings ({_PHOTO_FILES});;All files (*)"
+)
 
 
 @dataclass(frozen=True)
@@ -50,7 +54,7 @@ def _choose_photos(parent: QWidget, title: str) -> tuple[Path, ...]:
 
 
 def _choose_drawing(parent: QWidget) -> Path | None:
-    name, _ = QFileDialog.getOpenFileName(parent, "Bring in a line drawing", "", _DRAWINGS)
+    name, _ = QFileDialog.getOpenFileName(parent, "Bring in a line drawing, or a photo of one", "", _DRAWINGS)
     return Path(name) if name else None
 
 
@@ -60,7 +64,8 @@ def _choose_folder(parent: QWidget, title: str, start: Path) -> Path | None:
 
 
 def _choose_save(parent: QWidget, title: str, suggested: Path) -> Path | None:
-    name, _ = QFileDialog.getSaveFileName(parent, title, str(suggested), "PDF (*.pdf)")
+    kind = suggested.suffix
+    name, _ = QFileDialog.getSaveFileName(parent, title, str(suggested), f"{kind[1:].upper()} (*{kind})")
     return Path(name) if name else None
 
 

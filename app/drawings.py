@@ -20,6 +20,7 @@ def bring_in_drawing(
 
     def keep(read: tuple[str, Drawing]) -> None:
         text, drawing = read
+        studio.keep_now()
         try:
             studio.painting.set_drawing(text, note=file.name, label="brought in a drawing")
         except PainterError as trouble:

@@ -56,6 +56,7 @@ KEYS: dict[str, tuple[Key, ...]] = {
     ),
     CANVAS: (
         Key("add_photos", "O", "bring in canvas photos", ("O",)),
+        Key("bring_in_drawing", "Shift+O", "bring in a drawing, or a photo of one", ("Shift+O",)),
         Key("older", "Page Up", "the canvas photo before", ("PgUp",)),
         Key("newer", "Page Down", "the canvas photo after", ("PgDown",)),
         Key("corners", "P", "place the canvas's corners", ("P",)),
@@ -87,6 +88,7 @@ KEYS: dict[str, tuple[Key, ...]] = {
         Key("question_value", "F3", "value panel", ("F3",)),
         Key("question_mend", "F4", "to-mend list", ("F4",)),
         Key("ledge", "F6", "ledge of canvas photos", ("F6",)),
+        Key("sheets", "Shift+S", "transfer sheets: the drawing at true size on paper", ("Shift+S",)),
         Key("project", "J", "project the drawing onto the canvas", ("J",)),
         Key("unit", "U", "centimetres, or inches", ("U",)),
         Key("arms_length", "E", "large type, to read from the easel", ("E",)),

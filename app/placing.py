@@ -1,8 +1,9 @@
-"""What is laid over the desk for a while: the placing of corners, cropping the reference, and tracing over it."""
+"""What is laid over the desk for a while: corners, cropping the reference, tracing, scanned lines, transfer sheets."""
 
 from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
@@ -11,9 +12,13 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from app.checking import NEEDS_CANVAS, Say
 from app.corners import CornerPage, Placed
+from app.dialogs import Dialogs
 from app.picture import Picture
+from app.printing.page import PrintPage
 from app.prints import Corners, read_for_crop
 from app.recrop import CropPage
+from app.scanning.jobs import Shot, read_shot
+from app.scanning.page import ScanPage
 from app.studio import Studio
 from app.tracing.page import TracePage
 from app.view import Subject
@@ -32,14 +37,22 @@ class Placing(QStackedWidget):
     canvas_wanted = Signal(str)
 
     def __init__(
-        self, studio: Studio, work: QWidget, actions: dict[str, QAction], say: Say, parent: QWidget | None = None
+        self,
+        studio: Studio,
+        work: QWidget,
+        actions: dict[str, QAction],
+        dialogs: Dialogs,
+        say: Say,
+        parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self._studio, self._say, self._work = studio, say, work
         self.corners = CornerPage(studio.worker)
         self.crop = CropPage()
         self.trace = TracePage(studio, actions, say)
-        for page in (work, self.corners, self.crop, self.trace):
+        self.scan = ScanPage(studio, say)
+        self.sheets = PrintPage(studio, dialogs, say)
+        for page in (work, self.corners, self.crop, self.trace, self.scan, self.sheets):
             self.addWidget(page)
         self.corners.accepted.connect(self._corners_placed)
         self.corners.left.connect(self.leave)
@@ -47,6 +60,9 @@ class Placing(QStackedWidget):
         self.crop.accepted.connect(self._cropped)
         self.crop.left.connect(self.leave)
         self.trace.left.connect(self.leave)
+        self.scan.left.connect(self.leave)
+        self.sheets.left.connect(self.leave)
+        self.scan.turned.connect(lambda: self.currentChanged.emit(self.currentIndex()))
 
     @property
     def is_away(self) -> bool:
@@ -56,7 +72,10 @@ class Placing(QStackedWidget):
     @property
     def picture(self) -> QWidget | None:
         """The part of the page that shows a picture; None when the work is shown."""
-        pages = {self.corners: self.corners.placer, self.crop: self.crop.view, self.trace: self.trace.view}
+        pages: dict[QWidget, QWidget] = {
+            self.corners: self.corners.placer, self.crop: self.crop.view, self.trace: self.trace.view,
+            self.scan: self.scan.picture, self.sheets: self.sheets.view,
+        }  # fmt: skip
         return next((part for page, part in pages.items() if page is self.currentWidget()), None)
 
     @property
@@ -67,7 +86,8 @@ class Placing(QStackedWidget):
         """What an action that would ``do`` something does on the page that is shown; None when it rests there."""
         if not self.is_away or (self.is_tracing and name in _WHILE_TRACING):
             return do
-        return self.trace.handlers().get(name) if self.is_tracing else None
+        page = self.currentWidget()
+        return page.handlers().get(name) if isinstance(page, TracePage | ScanPage | PrintPage) else None
 
     def place_corners(self) -> None:
         """Show the photo that hangs as shot, with its corners or an outline that is offered."""
@@ -93,9 +113,28 @@ class Placing(QStackedWidget):
                 self.setCurrentWidget(self.trace)
                 self.trace.view.setFocus()
 
+    def scan_drawing(self, file: Path) -> None:
+        """Show a photo or scan of a drawing, to find its lines."""
+        if self._studio.painting.read_only:
+            self._say("This painting is open only to look, so no drawing can be brought into it.")
+            return
+        read = partial(read_shot, file, self._studio.painting.size)
+        self._studio.worker.run("scan photo", read, self._show_scan, self._say)
+
+    def print_sheets(self) -> bool:
+        """Show the transfer sheets; False when there is no drawing to print."""
+        if not self.sheets.begin():
+            return False
+        self._say("")
+        self.setCurrentWidget(self.sheets)
+        self.sheets.view.setFocus()
+        return True
+
     def leave(self) -> None:
         if self.is_away:
             self.corners.leave()
+            self.scan.leave()
+            self.sheets.leave()
             self.trace.end()
             self.setCurrentWidget(self._work)
 
@@ -114,6 +153,12 @@ class Placing(QStackedWidget):
             self._say("")
             self.setCurrentWidget(self.crop)
             self.crop.show_photo(*read, source)
+
+    def _show_scan(self, shot: Shot) -> None:
+        self.leave()
+        self._say("")
+        self.setCurrentWidget(self.scan)
+        self.scan.begin(shot)
 
     def _corners_placed(self, placed: Placed) -> None:
         try:

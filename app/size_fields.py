@@ -1,4 +1,4 @@
-"""Width and height of a canvas, entered in centimetres, inches or millimetres."""
+"""Width and height of a canvas or a sheet, entered in centimetres, inches or millimetres."""
 
 from collections.abc import Callable
 
@@ -15,12 +15,13 @@ _FIRST = Size(400, 300)
 
 
 class SizeFields(QWidget):
-    """Holds the size in mm, so that changing the unit to and fro changes nothing."""
+    """Holds the size in mm, so that changing the unit to and fro changes nothing. ``of``: what has the size."""
 
     changed = Signal()
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None, *, of: str = "canvas") -> None:
         super().__init__(parent)
+        self._of = of
         self._mm: list[float | None] = [_FIRST.width_mm, _FIRST.height_mm]
         self.width_field, self.height_field = QLineEdit(), QLineEdit()
         self.unit = QComboBox()
@@ -30,7 +31,7 @@ class SizeFields(QWidget):
         row = QHBoxLayout()
         row.setSpacing(6)
         for side, (field, name) in enumerate(((self.width_field, "Width"), (self.height_field, "Height"))):
-            field.setAccessibleName(f"{name} of the canvas")
+            field.setAccessibleName(f"{name} of the {of}")
             field.textEdited.connect(self._taker(side))
             field.setMinimumWidth(60)
             row.addWidget(field, 1)
@@ -51,7 +52,7 @@ class SizeFields(QWidget):
         """Raises PainterError with a sentence when it is not the size of a canvas."""
         width, height = self._mm
         if width is None or height is None:
-            raise PainterError("Give the canvas’s width and height as numbers, such as 40 and 30.")
+            raise PainterError(f"Give the {self._of}’s width and height as numbers, such as 40 and 30.")
         return Size(width, height)
 
     def show_size(self, size: Size) -> None:

@@ -67,7 +67,9 @@ class Studio(QObject):
         self.chosen_landmark: int | None = None
         self.arrows_times = 3.0
         self._ink: Ink | None = None
-        self._kept_drawings = KeptDrawings()
+        self._kept_drawings = KeptDrawings(painting, self)
+        self._kept_drawings.failed.connect(self._drawing_not_kept)
+        self._kept_drawings.caught_up.connect(self._read_drawing)
         self._resting = self._behind = False
         self._sources: dict[Subject, Source | None] = {}
         self._on_ledge: tuple[CanvasPhotoRecord, ...] | None = None
@@ -205,11 +207,19 @@ class Studio(QObject):
         self.worker.run("corner photo", read, lambda found: then(*found), self.said.emit)
 
     def keep_drawing(self, drawing: Drawing, label: str) -> None:
-        """Keep a changed drawing with the painting, at once. Raises PainterError when it cannot be kept."""
-        self.painting.set_drawing(self._kept_drawings.text_of(drawing), label=label)
+        """Keep a changed drawing with the painting, as soon as the window has shown it.
+
+        When it cannot be kept that is ``said``, and ``drawing_changed`` brings back the one before.
+        """
+        self._kept_drawings.keep(drawing, label)
+
+    def keep_now(self) -> bool:
+        """Keep what is still on its way; False when that could not be done."""
+        return self._kept_drawings.keep_now()
 
     def rest(self, resting: bool) -> None:
         """While resting, only the drawing itself follows its changes; the rest catches up afterwards."""
+        self.keep_now()
         self._resting = resting
         if not resting and self._behind:
             self._catch_up()
@@ -223,13 +233,14 @@ class Studio(QObject):
             self.findings_changed.emit()
 
     def undo(self) -> str | None:
-        return self.painting.undo()
+        return self.painting.undo() if self.keep_now() else None
 
     def redo(self) -> str | None:
-        return self.painting.redo()
+        return self.painting.redo() if self.keep_now() else None
 
     def close(self) -> None:
-        """Save the view and let the painting go."""
+        """Save what is on its way and the view, and let the painting go."""
+        self.keep_now()
         self.save_view()
         self.painting.changed.disconnect(self._painting_changed)
         self.room.close()
@@ -300,7 +311,13 @@ class Studio(QObject):
             self.findings_changed.emit()
             self.wall_changed.emit()
 
+    def _drawing_not_kept(self, trouble: str) -> None:
+        self.said.emit(trouble)
+        self._read_drawing()
+
     def _read_drawing(self) -> None:
+        if self._kept_drawings.is_behind:
+            return  # it is older than what is shown; once all is kept it is read
         text, size = self.painting.drawing_svg, self.painting.size
         if text is None:
             self._show_drawing(None)
@@ -317,11 +334,18 @@ class Studio(QObject):
             progress(say="Reading the drawing")
             return drawing_from_svg(text, size)
 
-        self.worker.run("drawing", read, self._show_drawing, self.said.emit)
+        def show(drawing: Drawing) -> None:
+            self._kept_drawings.know(text, drawing)
+            self._show_drawing(drawing)
+
+        self.worker.run("drawing", read, show, self.said.emit)
 
     def _show_drawing(self, drawing: Drawing | None) -> None:
         self.drawing = drawing
-        self._ink = None if drawing is None else Ink(drawing)
+        if drawing is None:
+            self._ink = None
+        else:
+            self._ink = Ink(drawing) if self._ink is None else self._ink.after(drawing)
         self.drawing_changed.emit()
         self.wall_changed.emit()
 

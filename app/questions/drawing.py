@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QButtonGroup, QCheckBox, QHBoxLayout, QPushButton,
 
 from app.actions import KeyButton
 from app.questions.drift import DriftPart
-from app.questions.parts import Panel, Stepper, button, row, text
+from app.questions.parts import Panel, Stepper, button, flow, row, text
 from app.questions.proportion import ProportionPage
 from app.questions.swatch import Swatch
 from app.studio import Studio
@@ -40,8 +40,9 @@ class DrawingPanel(Panel):
         self.column.addWidget(self.lines)
         self.trace = KeyButton.of(actions["trace"], "Trace lines", wide=True)
         self.project = KeyButton.of(actions["project"], "Project…", wide=True)
+        self.sheets = KeyButton.of(actions["sheets"], "Sheets…", wide=True)
         column.addLayout(row(self.about, self.bring, stretch=0))
-        column.addLayout(row(self.trace, self.project))
+        column.addWidget(flow(self.trace, self.project, self.sheets))
         for part in (
             self.notes,
             self.sheet,
@@ -75,7 +76,8 @@ class DrawingPanel(Panel):
         drawing, style = self._studio.drawing, self._studio.view.acetate
         if drawing is None:
             self.about.setText(
-                "No line drawing yet. Trace it here, or bring in an SVG file that is true to the canvas’s size."
+                "No line drawing yet. Trace it here, or bring in an SVG file that is true to the canvas’s size, or a "
+                "photo of a drawing on paper."
             )
             self.notes.setText("")
         else:

@@ -10,8 +10,8 @@ from app import look
 from app.actions import KeyButton
 from app.flow import FlowLayout
 from app.keys import shown_key
-from app.tracing.kinds import KINDS, Kind
 from app.tracing.tool import Tool
+from app.wall.kinds import KINDS, Kind
 
 _SAMPLE_PX = 30
 

@@ -1,5 +1,6 @@
 """What every tool works with: the drawing as it is, the edges of the reference, and how both lie on the screen."""
 
+import math
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -8,12 +9,12 @@ from PySide6.QtCore import QObject, QPointF, QRectF, Signal
 from PySide6.QtGui import QColor, QImage
 
 from app import look
-from app.tracing.kinds import CONTOUR, Kind
 from app.tracing.sheet import TraceSheet
 from app.wall.hanging import Hanging
+from app.wall.kinds import CONTOUR, Kind
 from app.wall.mapping import Points
 from app.wall.sight import Placed
-from core.drawing.drawing import Drawing
+from core.drawing.drawing import Drawing, Line
 from core.size import Size
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from core.drawing.snap import Edges
 
 REACH_PX = 14.0  # how near is near enough, with a mouse or a pen
+OFF_CANVAS = "That lies beside the canvas, so nothing was drawn."
 SNAP_PX, LEAST_SNAP_MM, MOST_SNAP_MM = 8.0, 0.5, 4.0
 
 
@@ -32,7 +34,7 @@ class Board(QObject):
     drawing_changed = Signal()
     offer_changed = Signal(object)  # the lines that are offered, a tuple
     chosen_changed = Signal()  # what is chosen of it
-    said = Signal(str)
+    said = Signal(str)  # a passing sentence
 
     bare: Hanging | None = None
     """The reference without any lines, as it hangs now."""
@@ -58,6 +60,19 @@ class Board(QObject):
         """A tool has changed the drawing: it is shown at once, and kept."""
         self.show(drawing)
         self.edited.emit(drawing, label)
+
+    def draw(self, line: Line, label: str) -> None:
+        """Commit a new line, or as much of it as lies on the canvas."""
+        from core.drawing.edit import add_line
+        from core.drawing.on_canvas import on_canvas
+
+        drawing = self.drawing
+        for part in on_canvas(line, drawing.size):
+            drawing, _ = add_line(drawing, part)
+        if drawing is self.drawing:
+            self.said.emit(OFF_CANVAS)
+        else:
+            self.commit(drawing, label)
 
     @cached_property
     def picker(self) -> "Picker":
@@ -119,6 +134,11 @@ class Board(QObject):
             self.sheet.update()
         for rect in rects:
             self.sheet.update(rect.toAlignedRect())
+
+    def is_on_canvas(self, x_mm: float, y_mm: float) -> bool:
+        """Whether a place is on the canvas, or so near it that the hand meant its edge."""
+        x, y = self.inside(x_mm, y_mm)
+        return math.dist((x, y), (x_mm, y_mm)) <= self.reach_mm
 
     def inside(self, x_mm: float, y_mm: float) -> tuple[float, float]:
         """The nearest place on the canvas."""

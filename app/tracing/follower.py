@@ -5,16 +5,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QKeyEvent, QPainter, QPainterPath
+from PySide6.QtGui import QKeyEvent, QPainter
 
 from app import look
-from app.tracing.board import Board
+from app.tracing.board import OFF_CANVAS, Board
 from app.tracing.pen import fitted
 from app.tracing.tool import Tool
 from app.wall import marks
+from app.wall.line_work import paint_line
 from app.wall.mapping import Points
 from app.wall.sight import Placed
-from core.drawing.edit import add_line
+from core.drawing.drawing import Line
 
 if TYPE_CHECKING:
     from core.drawing.follow import Way
@@ -45,6 +46,8 @@ class Follower(Tool):
         elif len(self._pressed) > 1 and self._is_beginning(at):
             self._go_to(self._pressed[0])
             self._end(closed=True)
+        elif not (self._pressed or self.board.is_on_canvas(*self.board.mm_at(at))):
+            self.board.said.emit(OFF_CANVAS)
         else:
             place = self.board.inside(*self.board.snapped_place(*self.board.mm_at(at)))
             if not self._pressed or math.dist(place, self._pressed[-1]) > self.board.mm(2.0):
@@ -82,11 +85,9 @@ class Follower(Tool):
         return True
 
     def paint(self, painter: QPainter, placed: Placed) -> None:
-        parts = [*self._done, *([self._ahead] if self._ahead is not None else [])]
-        for part in parts:
-            path = QPainterPath()
-            path.addPolygon(placed.polygon(part))
-            marks.stroke(painter, path, look.px(self.board.kind.width_px), self.board.colour)
+        if parts := self._parts():
+            line = Line.through(_joined(parts), layer=self.board.kind.layer)
+            paint_line(painter, line, placed, self.board.colour)
         for x, y in self._pressed:
             marks.ring(painter, placed.point(x, y), look.px(_DOT_PX), look.px(2.0))
 
@@ -114,16 +115,25 @@ class Follower(Tool):
         done = self._done
         self.take_back()
         if done:
-            points = np.concatenate([done[0], *(part[1:] for part in done[1:])])
+            points = _joined(done)
             line = fitted(self.board, points[:-1] if closed else points, closed=closed)
-            self.board.commit(add_line(self.board.drawing, line)[0], "followed an edge")
+            self.board.draw(line, "followed an edge")
 
     def _is_beginning(self, at: QPointF) -> bool:
         begin = self.board.placed.point(*self._pressed[0])
         return math.hypot(at.x() - begin.x(), at.y() - begin.y()) <= look.px(_MARGIN_PX)
 
+    def _parts(self) -> list[Points]:
+        """The way so far, and on to the pointer."""
+        return [*self._done, *([self._ahead] if self._ahead is not None else [])]
+
     def _rect(self) -> QRectF:
-        parts = [*self._done, *([self._ahead] if self._ahead is not None else [])]
+        parts = self._parts()
         if self._pressed:
             parts.append(np.array(self._pressed))
         return self.board.rect_about(np.concatenate(parts), look.px(_MARGIN_PX)) if parts else QRectF()
+
+
+def _joined(parts: list[Points]) -> Points:
+    """One course of several, each of which begins where the one before ends."""
+    return np.concatenate([parts[0], *(part[1:] for part in parts[1:])])

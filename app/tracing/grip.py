@@ -38,8 +38,6 @@ class Grip(QObject):
         self._begun_at = QPointF()
         self._far = 0.0
         self._pen_at = -math.inf
-        self.pressure = 1.0
-        """How hard the pen presses, 0-1; it changes nothing yet."""
         self.pen_is_turned = False
         """Whether the pen's other end is in use: it rubs out."""
 
@@ -67,7 +65,6 @@ class Grip(QObject):
 
     def _pen(self, event: QTabletEvent) -> bool:
         self._pen_at = time.monotonic()
-        self.pressure = event.pressure()
         kind, at = event.type(), event.position()
         if kind == QEvent.Type.TabletPress and event.button() == _LEFT:
             device = event.pointingDevice()
@@ -78,7 +75,6 @@ class Grip(QObject):
         elif kind == QEvent.Type.TabletRelease and event.button() == _LEFT:
             self._end(at)
             self.pen_is_turned = False
-            self.pressure = 1.0
         event.accept()
         return True
 

@@ -6,7 +6,7 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainter
 
 from app import look
-from app.tracing.board import Board
+from app.tracing.board import OFF_CANVAS, Board
 from app.tracing.naming import Naming
 from app.tracing.tool import Tool
 from app.wall import marks
@@ -43,6 +43,9 @@ class Marker(Tool):
         self._index = self.board.picker.landmark(x, y, self.board.reach_mm)
         self._pressed_at, self._moved = at, False
         if self._index is None:
+            if not self.board.is_on_canvas(x, y):
+                self.board.said.emit(OFF_CANVAS)
+                return
             self._place = self.board.inside(*self.board.snapped_place(x, y))
         else:
             mark = self.board.drawing.landmarks[self._index]

@@ -16,7 +16,6 @@ from app.tracing.bar import TraceBar
 from app.tracing.eraser import RADII_MM, Eraser
 from app.tracing.follower import Follower
 from app.tracing.foot import TraceFoot
-from app.tracing.kinds import KINDS, Kind
 from app.tracing.marker import Marker
 from app.tracing.naming import Naming
 from app.tracing.pen import Pen
@@ -26,9 +25,9 @@ from app.tracing.suggester import Suggester
 from app.tracing.tool import Tool
 from app.tracing.view import TraceView
 from app.view import Look, Subject
+from app.wall.kinds import KINDS, Kind
 from app.work import Progress
 from core.drawing.drawing import Drawing
-from core.errors import PainterError
 from core.size import Size
 
 if TYPE_CHECKING:
@@ -172,8 +171,8 @@ class TracePage(QWidget):
         foot.amount_chosen.connect(self.suggester.set_amount)
         foot.take_all_wished.connect(self.suggester.take_all)
         foot.brush_chosen.connect(self._choose_brush)
-        board.edited.connect(self._keep)
-        board.said.connect(self._say)
+        board.edited.connect(studio.keep_drawing)
+        board.said.connect(partial(self._say, passing=True))
         board.chosen_changed.connect(self._show_chosen)
         self.naming.given_up.connect(self.view.setFocus)
         self.naming.named.connect(lambda _name: self.naming.isHidden() and self.view.setFocus())
@@ -237,13 +236,6 @@ class TracePage(QWidget):
             layer = self.board.drawing.lines[index].layer
             self.board.kind = next((kind for kind in KINDS if kind.layer == layer), self.board.kind)
         self.refresh()
-
-    def _keep(self, drawing: Drawing, label: str) -> None:
-        try:
-            self._studio.keep_drawing(drawing, label)
-        except PainterError as trouble:
-            self._say(str(trouble))
-            self._show_drawing()
 
     def _choose_brush(self, takes: bool) -> None:
         self.suggester.takes = takes

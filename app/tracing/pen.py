@@ -29,14 +29,13 @@ class Pen(StrokeTool):
     def done(self, path: Points) -> None:
         line = self._line(path)
         if line is not None:
-            from core.drawing.edit import add_line
-
-            self.board.commit(add_line(self.board.drawing, line)[0], "drew a line")
+            self.board.draw(line, "drew a line")
 
     def paint(self, painter: QPainter, placed: Placed) -> None:
         if self.stroke is not None:
-            width, colour = look.px(self.board.kind.width_px), self.board.colour
-            rim = marks.pen(marks.rim_for(colour), width + 2 * look.px(marks.RIM_PX))
+            kind, colour = self.board.kind, self.board.colour
+            width = look.px(kind.width_px)
+            rim = marks.pen(marks.rim_for(colour), width + 2 * look.px(marks.RIM_PX) * kind.share)
             self.stroke.paint(painter, placed, self.board.sheet.exposed, rim, marks.pen(colour, width))
 
     def grown(self, rect: QRectF) -> QRectF:

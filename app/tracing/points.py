@@ -7,11 +7,11 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QKeyEvent, QPainter, QPainterPath
 
 from app import look
-from app.tracing.board import Board
-from app.tracing.kinds import Kind
+from app.tracing.board import OFF_CANVAS, Board
 from app.tracing.tool import Tool
-from app.tracing.traced import paint_line
 from app.wall import marks
+from app.wall.kinds import Kind
+from app.wall.line_work import paint_line
 from app.wall.sight import Placed
 from core.drawing import edit, nodes
 from core.drawing.drawing import Drawing, Line
@@ -88,7 +88,7 @@ class Points(Tool):
         if self._joins is not None:
             x, y = self._joins.place(self.board.drawing).tolist()
         elif held.point % 3 == 0:
-            x, y = self.board.snapped_place(x, y)
+            x, y = self.board.inside(*self.board.snapped_place(x, y))
         self._live = nodes.moved(line, held.point, np.array([x, y]))
         self.board.refresh(before, self._rect())
 
@@ -97,11 +97,10 @@ class Points(Tool):
         self._held = self._live = self._joins = None
         if held is None or live is None or index is None:
             return
-        drawing = edit.replace_line(self.board.drawing, index, live)
-        self._line = live
         if joins is None:
-            self.board.commit(drawing, "moved a point")
+            self._put_on_canvas(index, live)
             return
+        drawing = edit.replace_line(self.board.drawing, index, live)
         own = End(index, at_start=held.point == 0)
         joined = edit.join(drawing, own, joins)
         self._line, self._node = joined.lines[index - (joins.line < index)], None
@@ -232,6 +231,20 @@ class Points(Tool):
         if found.place != int(found.place):
             self._node = int(found.place) + 1
             self._put(index, edit.insert_node(self.board.drawing, index, found.place), "put in a point")
+
+    def _put_on_canvas(self, index: int, moved: Line) -> None:
+        """Commit the chosen line as the hand left it; where it leaves the canvas now, it is cut."""
+        from core.drawing.on_canvas import on_canvas
+
+        parts = on_canvas(moved, self.board.drawing.size)
+        if not parts:
+            self.board.said.emit(OFF_CANVAS)
+            self.board.shown.emit(self.board.drawing)
+            return
+        self._line = max(parts, key=lambda part: part.length_mm)
+        if parts != (moved,):
+            self._node = None
+        self.board.commit(edit.replace_line(self.board.drawing, index, *parts), "moved a point")
 
     def _put(self, index: int, drawing: Drawing, label: str) -> None:
         """Commit a drawing whose line ``index`` stays the chosen one."""

@@ -1,15 +1,13 @@
 """The sheet that is traced on: a wall's sheet whose drags draw, and whose frame is mended where a line has changed."""
 
 from PySide6.QtCore import QEvent, QRectF
-from PySide6.QtGui import QImage, QPainter, QPaintEvent
+from PySide6.QtGui import QImage, QPainter, QPaintEvent, QRegion
 from PySide6.QtWidgets import QWidget
 
 from app.picture import painted
 from app.tracing.grip import Grip
 from app.wall.hanging import Hanging
 from app.wall.sheet import Sheet
-
-_MENDED_UP_TO = 0.7  # of the sheet; a larger part is painted no quicker than all of it
 
 
 class TraceSheet(Sheet):
@@ -33,23 +31,22 @@ class TraceSheet(Sheet):
         self.exposed = QRectF(event.rect())
         super().paintEvent(event)
 
-    def mend(self, hanging: Hanging, rect: QRectF) -> None:
-        """Show a hanging that differs from the one shown only within ``rect``, painting no more than that."""
-        seen = rect.intersected(QRectF(self.rect()))
+    def mend(self, hanging: Hanging, part: QRegion) -> None:
+        """Show a hanging that differs from the one shown only within ``part``, painting no more than that."""
         key = next((k for k in reversed(self._frames) if k[0] is self.hanging and k[1] == self.sight), None)
-        large = seen.width() * seen.height() > _MENDED_UP_TO * self.width() * self.height()
-        if key is None or large:
-            self.show_hanging(hanging)
+        self.hanging = hanging
+        if key is None:
+            self.update()
             return
         frame = self._frames.pop(key)
-        self.hanging = hanging
+        seen = part & self.rect()
         if not seen.isEmpty():
             painter = QPainter(frame)
-            painter.setClipRect(seen.toAlignedRect())
+            painter.setClipRegion(seen)
             self._paint_frame(painter, hanging)
             painter.end()
         self._frames[(hanging, *key[1:])] = frame
-        self.update(seen.toAlignedRect())
+        self.update(seen)
 
     def frame_of(self, hanging: Hanging) -> QImage:
         """What the sheet would show of another hanging now."""

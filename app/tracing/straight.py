@@ -9,7 +9,7 @@ from PySide6.QtGui import QPainter
 from app import look
 from app.tracing.board import Board
 from app.tracing.tool import Tool
-from app.tracing.traced import paint_line
+from app.wall.line_work import paint_line
 from app.wall.sight import Placed
 from core.drawing.drawing import Line
 
@@ -48,10 +48,7 @@ class Straight(Tool):
         self._from = None
         self.board.refresh(rect)
         if math.dist(begin, end) >= self.board.mm(LEAST_PX):
-            from core.drawing.edit import add_line
-
-            line = Line.through(np.array([begin, end]), layer=self.board.kind.layer)
-            self.board.commit(add_line(self.board.drawing, line)[0], "drew a straight line")
+            self.board.draw(Line.through(np.array([begin, end]), layer=self.board.kind.layer), "drew a straight line")
 
     def take_back(self) -> None:
         if self._from is not None:

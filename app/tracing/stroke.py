@@ -20,9 +20,6 @@ class Stroke:
         self._bounds: list[QRectF] = []
         self._sight: Sight | None = None
 
-    def __len__(self) -> int:
-        return len(self._mm)
-
     @property
     def points(self) -> Points:
         """``(n, 2)`` mm."""

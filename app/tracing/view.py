@@ -1,7 +1,9 @@
 """The view of the tracing page: the reference, large, with the lines over it, and the tool in the hand."""
 
+from functools import partial
+
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QGuiApplication, QKeyEvent, QPainter, QResizeEvent
+from PySide6.QtGui import QColor, QGuiApplication, QKeyEvent, QPainter, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from app import look
@@ -10,10 +12,10 @@ from app.tracing.board import Board
 from app.tracing.grip import Grip
 from app.tracing.sheet import TraceSheet
 from app.tracing.tool import Tool, shift_held
-from app.tracing.traced import TracedLines, changed_rect
 from app.wall import marks
-from app.wall.acetate import Acetate
+from app.wall.acetate import Acetate, Ink, changed_region
 from app.wall.hanging import Hanging, Overlay
+from app.wall.kinds import CONTOUR
 from app.wall.mapping import Mapping
 from app.wall.sight import LEAST_OF_FIT, MOST_PX_PER_PX, Placed, Reach, Sight, centred, fit_zoom
 from app.wall.wall_view import LIFT_KEY
@@ -38,9 +40,8 @@ class TraceView(QWidget):
         self._size = Size(400, 300)
         self._fitted = True
         self._veil = _Veil(self._size, 0.0)
-        self._lines = TracedLines((), self.board.colour)
-        self._offered = TracedLines((), self.board.colour)
-        self._shown = Drawing(self._size)
+        self._colour = QColor(self.board.colour)
+        self._ink, self._offer = Ink(Drawing(self._size)), Ink(Drawing(self._size))
         self.sheet.paint_over(self._paint_over)
         self.board.shown.connect(self._show_drawing)
         self.board.offer_changed.connect(self._show_offer)
@@ -195,39 +196,41 @@ class TraceView(QWidget):
 
     def _lift(self, lifted: bool) -> None:
         """While lifted, no lines are shown."""
-        bare = self.board.bare
-        if bare is not None:
-            hanging = bare if lifted else self._hanging(bare.picture, bare.mapping)
-            if lifted != (self.sheet.hanging is bare):
-                self.sheet.show_hanging(hanging)
+        self.sheet.lift_acetate(lifted)
 
     def _show_drawing(self, drawing: Drawing) -> None:
         """Only what differs is painted anew."""
-        before, self._shown = self._shown, drawing
-        if drawing.lines != before.lines or self._lines.colour != self.board.colour:
-            same_look = self._lines.colour == self.board.colour
-            self._lines = TracedLines(drawing.lines, self.board.colour, self._lines if same_look else None)
+        before, self._ink = self._ink, self._ink.after(drawing)
+        same_colour, self._colour = self._colour == self.board.colour, QColor(self.board.colour)
         bare = self.board.bare
         if bare is None:
             return
         hanging = self._hanging(bare.picture, bare.mapping)
-        if drawing.landmarks == before.landmarks:
-            self.sheet.mend(hanging, changed_rect(before.lines, drawing.lines, self.sheet.placed()))
+        if same_colour and drawing.landmarks == before.drawing.landmarks:
+            contour_px = look.px(CONTOUR.width_px)
+            self.sheet.mend(hanging, changed_region(self._ink, before, self.sheet.placed(), contour_px))
         else:
             self.sheet.show_hanging(hanging)
 
     def _show_offer(self, lines: tuple[Line, ...]) -> None:
-        """Lines that are offered stand out from the painter's own by being light where those are dark, or dark."""
         bare = self.board.bare
-        if bare is not None and lines != self._offered.lines:
-            self._offered = TracedLines(lines, marks.rim_for(self.board.colour))
+        if bare is not None and lines != self._offer.drawing.lines:
+            self._offer = self._offer.after(Drawing(self._size, lines))
             self.sheet.show_hanging(self._hanging(bare.picture, bare.mapping))
 
     def _hanging(self, picture: Picture, mapping: Mapping) -> Hanging:
-        marked = Drawing(self._size, (), self._shown.landmarks)
-        overlays: list[Overlay] = [self._veil, self._offered, self._lines]
-        if marked.landmarks:
-            overlays.append(Acetate.of(marked, colour=self.board.colour))
+        """Lines that are offered stand out from the painter's own by being light where those are dark, or dark.
+
+        Landmarks have an acetate of their own, so that one that is moved leaves the lines as they are.
+        """
+        colour = self.board.colour
+        bare_lines = partial(Acetate, weight_px=CONTOUR.width_px, landmarks=False)
+        overlays: list[Overlay] = [self._veil]
+        if self._offer.drawing.lines:
+            overlays.append(bare_lines(self._offer, colour=marks.rim_for(colour)))
+        overlays.append(bare_lines(self._ink, colour=colour))
+        if marked := self._ink.drawing.landmarks:
+            overlays.append(Acetate.of(Drawing(self._size, (), marked), colour=colour))
         return Hanging("Reference", picture, mapping, tuple(overlays))
 
     def _paint_over(self, painter: QPainter, placed: Placed) -> None:

@@ -1,21 +1,21 @@
 """Strokes and labels that can be read on any ground: dark with a light rim, or the other way round."""
 
-from functools import cache
+import math
+from collections.abc import Sequence
+from functools import cache, lru_cache
 
-import numpy as np
-from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QImage, QPainter, QPainterPath, QPen, QPolygonF
 
 from app import look
+from app.picture import layer
 from app.wall.sight import Placed
 from app.wall.trace import Trace
 
 RIM_PX = 1.5
 _PLATE_ALPHA = 225
 
-# The sides of a regular polygon that looks round: (20, 4), from x, y to x, y on the unit circle.
-_TURNS = np.exp(2j * np.pi * np.arange(21) / 20)
-_ROUND = np.column_stack([_TURNS[:-1].real, _TURNS[:-1].imag, _TURNS[1:].real, _TURNS[1:].imag])
+_PHASES = 4  # places within a pixel, each way, at which small rings are painted
 
 
 def pen(colour: QColor, width_px: float, cap: Qt.PenCapStyle = Qt.PenCapStyle.RoundCap) -> QPen:
@@ -44,29 +44,55 @@ def stroke(painter: QPainter, path: QPainterPath, width_px: float, colour: QColo
 
 def stroke_trace(painter: QPainter, trace: Trace, placed: Placed, width_px: float, colour: QColor = look.INK) -> None:
     """Stroke what can be seen of a trace: all of its rim, then all of itself."""
+    stroke_traces(painter, [(trace, width_px, look.px(RIM_PX))], placed, colour)
+
+
+def stroke_traces(
+    painter: QPainter, traces: Sequence[tuple[Trace, float, float]], placed: Placed, colour: QColor = look.INK
+) -> None:
+    """The same for several, each with its width and its rim's on the screen: no rim lies over another's line."""
     to_screen = placed.picture_to_screen
-    reach = width_px + 2 * look.px(RIM_PX)
-    seen = trace.seen_in(to_screen.inverted()[0].mapRect(placed.viewport.adjusted(-reach, -reach, reach, reach)))
-    if not seen:
+    room = painter.clipBoundingRect() & placed.viewport if painter.hasClipping() else placed.viewport
+    seen = []
+    for trace, width_px, rim_px in traces:
+        reach = width_px + 2 * rim_px
+        seen.append(trace.seen_in(to_screen.inverted()[0].mapRect(room.adjusted(-reach, -reach, reach, reach))))
+    if not any(seen):
         return
     painter.save()
     painter.setTransform(to_screen, combine=True)
-    for ink, width in ((rim_for(colour), reach), (colour, width_px)):
-        in_picture = width / to_screen.m11()
-        painter.setPen(pen(ink, in_picture, Qt.PenCapStyle.FlatCap))
-        painter.drawLines([piece for index in seen for piece in trace.lapped(index, in_picture)])
+    for ink, rims in ((rim_for(colour), 2.0), (colour, 0.0)):
+        for (trace, width_px, rim_px), indices in zip(traces, seen, strict=True):
+            in_picture = (width_px + rims * rim_px) / to_screen.m11()
+            painter.setPen(pen(ink, in_picture, Qt.PenCapStyle.FlatCap))
+            painter.drawLines([piece for index in indices for piece in trace.lapped(index, in_picture)])
     painter.restore()
 
 
 def small_rings(
     painter: QPainter, centres: list[QPointF], radius: float, width_px: float, colour: QColor = look.INK
 ) -> None:
-    """Many rings of a few pixels at once, as polygons that look round."""
-    middles = np.array([(centre.x(), centre.y()) * 2 for centre in centres]).reshape(-1, 1, 4)
-    pieces = [QLineF(*piece) for piece in (middles + radius * _ROUND).reshape(-1, 4).tolist()]
-    for ink, width in ((rim_for(colour), width_px + 2 * look.px(RIM_PX)), (colour, width_px)):
-        painter.setPen(pen(ink, width, Qt.PenCapStyle.SquareCap))
-        painter.drawLines(pieces)
+    """Many rings alike, true to an eighth of a pixel: painted once for each place within a pixel, and then stamped."""
+    ratio = painter.device().devicePixelRatioF()
+    half = math.ceil(radius + width_px + look.px(RIM_PX)) + 1
+    for centre in centres:
+        (x, right), (y, down) = (divmod(round(at * ratio * _PHASES), _PHASES) for at in (centre.x(), centre.y()))
+        stamp = _ring_stamp(half, radius, width_px, look.scale(), colour.rgba(), ratio, (right, down))
+        painter.drawImage(QPointF(x / ratio - half, y / ratio - half), stamp)
+
+
+@lru_cache(maxsize=8 * _PHASES**2)
+def _ring_stamp(
+    half: int, radius: float, width_px: float, scale: float, rgba: int, ratio: float, phase: tuple[int, int]
+) -> QImage:
+    """A ring about the middle of a see-through picture; ``scale``, that of the type, tells rims apart."""
+    centre = QPointF(half, half) + QPointF(*phase) / (_PHASES * ratio)
+
+    def paint(painter: QPainter) -> None:
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        ring(painter, centre, radius, width_px, QColor.fromRgba(rgba))
+
+    return layer(2 * half + 1, 2 * half + 1, ratio, paint)
 
 
 def ring(painter: QPainter, centre: QPointF, radius: float, width_px: float, colour: QColor = look.INK) -> None:

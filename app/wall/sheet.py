@@ -8,8 +8,8 @@ from collections import OrderedDict
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QImage, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, QTimer, Signal
+from PySide6.QtGui import QHideEvent, QImage, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app import look
@@ -22,6 +22,7 @@ from app.wall.pointer import cross_region, paint_cross
 from app.wall.sight import Placed, Sight
 
 _FRAMES_KEPT = 2  # the picture and the one it blinks with
+REST_MS = 120  # after which a sight that has not changed is taken to rest
 
 
 class Sheet(QWidget):
@@ -41,6 +42,10 @@ class Sheet(QWidget):
         self._foreground: Callable[[QPainter, Placed], None] | None = None
         self._pulse = 1.0
         self._frames: OrderedDict[tuple[Any, ...], QImage] = OrderedDict()
+        self._is_moving = False
+        self._rest = QTimer(self)
+        self._rest.setSingleShot(True)
+        self._rest.timeout.connect(self._sharpen)
         self.setMouseTracking(True)
         self.setAttribute(Qt.WidgetAttribute.WA_AcceptTouchEvents)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
@@ -55,6 +60,7 @@ class Sheet(QWidget):
     def look_at(self, sight: Sight) -> None:
         if sight != self.sight:
             self.sight = sight
+            self._is_moving = True
             self.update()
 
     def lift_acetate(self, lifted: bool) -> None:
@@ -83,7 +89,9 @@ class Sheet(QWidget):
     def placed(self) -> Placed:
         """How the picture lies in this widget now; only while something hangs."""
         assert self.hanging is not None
-        return Placed(self.hanging.mapping, self.sight, QRectF(self.rect()), self.devicePixelRatioF())
+        return Placed(
+            self.hanging.mapping, self.sight, QRectF(self.rect()), self.devicePixelRatioF(), is_moving=self._is_moving
+        )
 
     def event(self, event: QEvent) -> bool:
         if event.type() in (QEvent.Type.StyleChange, QEvent.Type.FontChange, QEvent.Type.PaletteChange):
@@ -95,6 +103,11 @@ class Sheet(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._frames.clear()
         self.resized.emit()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        if self._rest.isActive():
+            self._rest.stop()
+            self._come_to_rest()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -122,6 +135,7 @@ class Sheet(QWidget):
         key = (hanging, self.sight, self.width(), self.height(), ratio, self._acetate_lifted)
         if key not in self._frames:
             self._frames[key] = painted(self.width(), self.height(), ratio, lambda p: self._paint_frame(p, hanging))
+            self._is_moving = self._rest.isActive()
         self._frames.move_to_end(key)
         while len(self._frames) > _FRAMES_KEPT:
             self._frames.popitem(last=False)
@@ -137,3 +151,27 @@ class Sheet(QWidget):
                 painter.save()
                 overlay.paint(painter, placed)
                 painter.restore()
+        if self._rough_acetate() is not None:
+            self._rest.start(REST_MS)
+
+    def _rough_acetate(self) -> Acetate | None:
+        """One that is seen, and not as sharp as it can be."""
+        if self.hanging is None or self._acetate_lifted or not self._is_moving:
+            return None
+        placed = self.placed()
+        acetates = (each for each in self.hanging.overlays if isinstance(each, Acetate))
+        return next((each for each in acetates if not each.is_sharp(placed)), None)
+
+    def _sharpen(self) -> None:
+        """The sight rests: go on with one acetate after another, between events, until all are as they should be."""
+        acetate = self._rough_acetate()
+        if acetate is not None:
+            acetate.sharpen(self.placed())
+            self._rest.start(0)
+        else:
+            self._come_to_rest()
+
+    def _come_to_rest(self) -> None:
+        self._is_moving = False
+        self._frames.clear()
+        self.update()

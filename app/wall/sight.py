@@ -46,12 +46,16 @@ class Reach:
 
 @dataclass(frozen=True, eq=False)
 class Placed:
-    """One picture as it lies in its viewport now; overlays are painted through this."""
+    """One picture as it lies in its viewport now; overlays are painted through this.
+
+    ``is_moving``: the sight is changing, so that what takes long to paint may be shown roughly.
+    """
 
     mapping: Mapping
     sight: Sight
     viewport: QRectF
     device_pixel_ratio: float = 1.0
+    is_moving: bool = False
 
     @property
     def magnification(self) -> float:

@@ -26,6 +26,7 @@ _WIDTHS: tuple[tuple[float, tuple[Kind, ...]], ...] = (
 _AWAY_PX = 4.0
 _PAD_PX = 4.0
 _CHORD_MM = 25.0
+_OUTWARD = np.array([-1, -1, 2, 2])  # what a bar grows by: left, top, width and height
 _PLACES = 33  # tried along a column or row for where its name is first in sight
 
 
@@ -57,10 +58,7 @@ class SquaringGrid:
         labels = self.grid.labels
         if not labels:
             return
-        font = look.font("note")
-        measured = QFontMetricsF(font)
-        high = measured.height() + _PAD_PX
-        wide = max(measured.horizontalAdvance(label.text) for label in labels) + 2 * _PAD_PX
+        wide, high = _plate_size(self.grid, look.scale())
         room = placed.viewport.adjusted(0, 0, -wide / 2, -high / 2)
         starts = first_seen(placed.points(_courses(self.grid).reshape(-1, 2)).reshape(-1, _PLACES, 2), room)
         ratio = placed.device_pixel_ratio
@@ -85,6 +83,14 @@ def _layer(grid: Grid, sight: Sight, room: tuple[float, float], ratio: float, sc
     """Over all pictures laid flat the grid lies alike, so it is painted once; ``scale``, as in :func:`_plate`."""
     placed = Placed(Mapping.flat(1.0), sight, QRectF(0, 0, *room), ratio)
     return layer(*room, ratio, lambda painter: SquaringGrid(grid).paint_flat(painter, placed))
+
+
+@lru_cache(maxsize=4)
+def _plate_size(grid: Grid, scale: float) -> tuple[float, float]:
+    """Width and height of a label, as much as the longest needs; ``scale``, as in :func:`_plate`."""
+    measured = QFontMetricsF(look.font("note"))
+    longest = max(measured.horizontalAdvance(label.text) for label in grid.labels)
+    return longest + 2 * _PAD_PX, measured.height() + _PAD_PX
 
 
 @lru_cache(maxsize=256)
@@ -149,14 +155,16 @@ def stroke_segments(painter: QPainter, placed: Placed, segments: NDArray[np.floa
     bars = _bars(ends[square] * ratio, width)
     slanting = [QLineF(*each) for each in ends[~square].tolist()]
     for ink, wider in ((look.PAPER, rim), (look.INK, 0)):
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(ink)
-        grown = (bars + wider * np.array([-1, -1, 2, 2])) / ratio
-        painter.drawRects([QRectF(*bar) for bar in grown.tolist()])
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(marks.pen(ink, (width + 2 * wider) / ratio, Qt.PenCapStyle.SquareCap))
-        painter.drawLines(slanting)
+        if len(bars):
+            grown = (bars + wider * _OUTWARD) / ratio
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(ink)
+            painter.drawRects([QRectF(*bar) for bar in grown.tolist()])
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if slanting:
+            painter.setPen(marks.pen(ink, (width + 2 * wider) / ratio, Qt.PenCapStyle.SquareCap))
+            painter.drawLines(slanting)
 
 
 def _bars(ends: NDArray[np.float64], width: int) -> NDArray[np.float64]:

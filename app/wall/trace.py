@@ -55,7 +55,8 @@ def _lapped(line: Points, width: float) -> list[QLineF]:
     turning = np.sqrt((1 - cosine) / np.maximum(1 + cosine, 1e-12))  # the tangent of half the turn at each piece's end
     joined = (ends == np.roll(starts, -1, axis=0)).all(axis=1)
     lap = np.where(joined, np.minimum(turning + _SEAM, _MOST_LAP), _END_LAP)[:, None] * width / 2
-    return [QLineF(*piece) for piece in np.hstack([starts - np.roll(lap, 1) * along, ends + lap * along]).tolist()]
+    lapped = np.hstack([starts - np.roll(lap, 1) * along, ends + lap * along])
+    return list(map(QLineF, *lapped.T.tolist()))  # the quickest way to make many
 
 
 def trace_of(starts: Sequence[Points], ends: Sequence[Points], mapping: Mapping) -> Trace:

@@ -40,7 +40,7 @@ HAND_LEAST_MM = 0.1
 """A painted mark is not found more nearly than this, however fine the photo."""
 REACH = 40.0
 """Units (1 mm on a canvas of 400 × 300 mm) over which a correction dies away: the range over which the measuring
-trusts a reading, too (``drift_field.DOUBT_RANGE``)."""
+trusts a reading, too (``drift_passes.NEAR``)."""
 MANY, MANY_SHARE, SPREAD_SHARE = 4, 0.5, 0.125
 """Hands are many when they are four or more (a similarity is fixed by two, and one of four may be a slip), at least
 half of all landmarks told, and spread about their mean by an eighth of the canvas's diagonal or more."""

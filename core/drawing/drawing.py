@@ -1,6 +1,7 @@
 """Lines and landmarks on the canvas face, in mm."""
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -69,10 +70,16 @@ class Line:
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Line):
             return NotImplemented
+        if other is self:
+            return True
         same = (self.closed, self.name, self.layer) == (other.closed, other.name, other.layer)
         return same and np.array_equal(self.points, other.points)
 
     def __hash__(self) -> int:
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
         return hash((self.closed, self.name, self.layer, self.points.tobytes()))
 
     def polyline(self, tolerance_mm: float = FLAT_MM) -> NDArray[np.float64]:

@@ -29,11 +29,13 @@ class Readings:
     """One reading at each node of the grid.
 
     ``drift``: ``(h, w, 2)`` mm. ``information``: ``(h, w, 3)``, the xx, xy, yy of the information matrix (1/mm²) that
-    the node's own cell adds. ``overlap``: how many cells a window covers.
+    the node's own cell adds. ``likeness``: ``(h, w)``, the correlation there. ``overlap``: how many cells a window
+    covers.
     """
 
     drift: Array
     information: Array
+    likeness: Array
     overlap: float
 
     def misfit(self, field: Array) -> Array:
@@ -66,7 +68,7 @@ def read_windows(
     sure = np.clip((likeness - LIKENESS_FROM) / (LIKENESS_FULL - LIKENESS_FROM), 0, 1) ** 2
     sure *= np.clip((TWIN_FULL - _twin(surface, top)) / (TWIN_FULL - TWIN_FROM), 0.01, 1)
     gain = sure * looks * rho / (1 - rho**2) * window.px_per_mm**2
-    return Readings(drift / window.px_per_mm, information * gain[..., None], overlap)
+    return Readings(drift / window.px_per_mm, information * gain[..., None], likeness, overlap)
 
 
 def _correlations(

@@ -11,6 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from core.drawing.drift_brushwork import presence, suited
 from core.drawing.drift_confidence import sigmas
 from core.drawing.drift_features import Plane, directions, outline_channels, shrunk
 from core.drawing.drift_field import Evidence, doubt, pliant_field, settled_field, together
@@ -26,8 +27,10 @@ Progress = Callable[[float, str], None]
 
 HONEST = 4.0
 """Windows tell this much more than is counted on: found on paintings whose drift is known, where 1 is far too timid."""
-TIMID = 0.45
+TIMID = 0.32
 """Share of the reckoned variance that errors come to, once enough of the canvas agrees that this is the picture."""
+NEAR, FAR = 40.0, 120.0
+"""How far readings are trusted, a range in units: where the picture is not found, and where it is."""
 KNOWN = 0.6
 """Sigma in units below which a place counts as measured."""
 LEAST_KNOWN = 0.04
@@ -54,9 +57,11 @@ class Look:
 LOOKS = (
     Look(1 / 2, 3.0, 2.0, 5.0, 6.0),
     Look(1 / 2, 1.0, 2.0, 3.5, 6.0, apart=True),
-    Look(1, 0.5, 0.8, 2.5, 6.0, apart=True),
 )
 """What follows the first look, which searches as far as is asked for."""
+CLOSE = Look(1, 0.5, 0.8, 2.5, 6.0, apart=True)
+BROAD = Look(1 / 2, 1.0, 3.0, 5.0, 6.0)
+"""The last two, of the same nodes and from the same start: for fine and for broad brushwork."""
 
 
 @dataclass(frozen=True)
@@ -103,17 +108,26 @@ def measured(pair: Pair, *, search_mm: float, progress: Progress | None = None) 
 
 
 def _measured(pair: Pair, search_mm: float, tell: Progress) -> Measured:
-    grid, evidence, overlap, pliant = _approached(pair, search_mm, tell)
+    grid, start = _approached(pair, search_mm, tell)
     unit = pair.unit
+    tell(0.8, "comparing the drawing")
+    close, (broad,) = (_readings(pair, look, grid, start) for look in (CLOSE, BROAD))
+    pliant, evidence = _believed(grid, suited(close, broad), unit)
     distinct = distinctness(pair.reference[LUMINANCE], grid, pair.px_per_mm, unit)
-    evidence = Evidence(evidence.drift, evidence.information * distinct[..., None])
-    unsure = doubt(grid, HONEST * evidence.information, unit)
+    evidence = evidence.counted(HONEST * distinct)
+    unsure = _unsure(grid, evidence, presence(broad) * distinct, unit)
     known = float(np.mean(sigmas(unsure)[0] < KNOWN * unit))
     whole, timid = WholeDrift(pair.size), 1.0
     if known > LEAST_KNOWN:
-        whole, timid = _whole(grid, evidence, overlap, places=PLACES * known), TIMID
+        whole, timid = _whole(grid, evidence, close[0].overlap, places=PLACES * known), TIMID
     settled = settled_field(grid, evidence, whole.at(grid.nodes_mm), pliant, unit)
     return Measured(grid, settled, timid * (unsure + _square(settled - pliant)), whole, known)
+
+
+def _unsure(grid: Grid, evidence: Evidence, present: Array, unit: float) -> Array:
+    """Covariance ``(h, w, 3)``: where the picture is present, ``(h, w)`` 0-1, neighbours vouch for one another."""
+    near, far = (doubt(grid, evidence.information, unit, reach=reach) for reach in (NEAR, FAR))
+    return np.asarray(near + present[..., None] * (far - near))
 
 
 def _outlined(pair: Pair) -> Pair:
@@ -123,8 +137,8 @@ def _outlined(pair: Pair) -> Pair:
     return replace(pair, reference=reference, canvas=canvas)
 
 
-def _approached(pair: Pair, search_mm: float, tell: Progress) -> tuple[Grid, Evidence, float, Array]:
-    """All the looks: the grid and evidence of the last, the overlap of its windows, and a pliant field ``(h, w, 2)``.
+def _approached(pair: Pair, search_mm: float, tell: Progress) -> tuple[Grid, Array]:
+    """All looks but the last: the grid of the last, and where it starts, ``(h, w, 2)``.
 
     The first look is taken twice: once for the shift, turn and scale of the whole, and again from there, so that what
     lies beyond the search at a far corner is found too.
@@ -133,15 +147,20 @@ def _approached(pair: Pair, search_mm: float, tell: Progress) -> tuple[Grid, Evi
     grid = Grid.of(pair.size, first.step * pair.unit)
     field = np.zeros((grid.height, grid.width, 2))
     for number, look in enumerate((first, first, *LOOKS)):
-        tell(number / (len(LOOKS) + 2), "comparing the drawing")
+        tell(number / (len(LOOKS) + 3), "comparing the drawing")
         finer = Grid.of(pair.size, look.step * pair.unit)
         readings = _readings(pair, look, finer, grid.onto(field, finer))
-        grid, overlap = finer, readings[0].overlap
-        field, weights = pliant_field(grid, readings, pair.unit)
-        evidence = together(readings, weights)
+        grid = finer
+        field, evidence = _believed(grid, readings, pair.unit)
         if number == 0:
-            field = _whole(grid, evidence, overlap).at(grid.nodes_mm)
-    return grid, evidence, overlap, field
+            field = _whole(grid, evidence, readings[0].overlap).at(grid.nodes_mm)
+    return grid, field
+
+
+def _believed(grid: Grid, readings: Sequence[Readings], unit: float) -> tuple[Array, Evidence]:
+    """A pliant field ``(h, w, 2)`` through readings, and what they say together without the strays."""
+    field, weights = pliant_field(grid, readings, unit)
+    return field, together(readings, weights)
 
 
 def _square(difference: Array) -> Array:

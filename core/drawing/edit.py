@@ -59,9 +59,9 @@ def add_line(drawing: Drawing, line: Line) -> tuple[Drawing, int]:
     return replace(drawing, lines=(*drawing.lines[:place], line, *drawing.lines[place:])), place
 
 
-def replace_line(drawing: Drawing, index: int, line: Line) -> Drawing:
-    """With another line in the place of one."""
-    return replace(drawing, lines=_put(drawing.lines, _there(drawing.lines, index), (line,)))
+def replace_line(drawing: Drawing, index: int, *instead: Line) -> Drawing:
+    """With another line in the place of one, or with several."""
+    return replace(drawing, lines=_put(drawing.lines, _there(drawing.lines, index), instead))
 
 
 def remove_lines(drawing: Drawing, indices: Iterable[int]) -> Drawing:

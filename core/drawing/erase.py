@@ -6,14 +6,13 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from core.drawing import bezier, split
+from core.drawing import bezier
+from core.drawing.cut import kept_parts
 from core.drawing.drawing import Drawing, Line
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
-CRUMB_MM = 0.3
-"""What is left of a line between two strokes of the brush is not kept when it is shorter than this."""
 _SAMPLES_A_RADIUS = (
     4  # at the fastest; a line that dips into the brush by less than r / 128 may slip through between two samples
 )
@@ -74,24 +73,16 @@ def _left_of(lines: Sequence[Line], path: Array, radius: float) -> list[list[Lin
     own = np.searchsorted(curve[turn], first)
     touched = np.logical_or.reduceat(inside, begins)
     return [
-        _parts(line, cuts[own[k] : own[k + 1]] - first[k], bool(inside[begins[k]]), bool(inside[lasts[k]]))
+        kept_parts(
+            line,
+            cuts[own[k] : own[k + 1]] - first[k],
+            starts_out=bool(inside[begins[k]]),
+            ends_out=bool(inside[lasts[k]]),
+        )
         if touched[k]
         else [line]
         for k, line in enumerate(lines)
     ]
-
-
-def _parts(line: Line, cuts: Array, starts_inside: bool, ends_inside: bool) -> list[Line]:
-    """What is left of a line that is cut at these places, every other stretch of it being rubbed out."""
-    bounds = np.r_[0.0, cuts, (len(line.points) - 1) // 3]
-    stretches = zip(bounds[int(starts_inside) :: 2], bounds[int(starts_inside) + 1 :: 2], strict=False)
-    parts = [split.part(line.points, start, end) for start, end in stretches if end > start]
-    if line.closed and len(parts) > 1 and not starts_inside and not ends_inside:
-        parts = [np.concatenate([parts[-1], parts[0][1:]]), *parts[1:-1]]
-    whole = [replace(line, points=points, closed=False, name="") for points in parts]
-    kept = [(length, each) for each in whole if (length := each.length_mm) >= CRUMB_MM]
-    longest = max((length for length, _ in kept), default=0.0)
-    return [replace(each, name=line.name) if length == longest else each for length, each in kept]
 
 
 def _samples(curves: Array, path: Array, radius: float) -> tuple[Indices, Array]:

@@ -29,8 +29,10 @@ from core.drawing.scan_ink import Ink, ink_of
 from core.drawing.scan_join import Stroke
 from core.drawing.scan_light import bare_sheet, darkness, glare_share, paper_roughness
 from core.drawing.scan_lines import off_the_edge, strokes_of
+from core.drawing.scan_place import OUTSIDE, is_outside, laid_on, placing
 from core.drawing.scan_ruling import Ruling, without_ruling
-from core.drawing.scan_sheet import check_shape, flatbed_corners, placed, placing, sheet_flat
+from core.drawing.scan_sheet import check_shape, flatbed_corners, sheet_flat
+from core.drawing.scan_sides import LIKE_PAPER, sides_alike
 from core.drawing.scan_weight import layers_of
 from core.errors import DrawingError
 from core.photo import Photo
@@ -49,6 +51,10 @@ NOTED_GLARE = 0.005
 _PHOTOGRAPH = (
     "This looks like a photograph, not a line drawing: there is hardly any bare paper between its darks. Give a photo "
     "of the drawing's lines alone."
+)
+_EDGES = (
+    "This looks like a photograph, not a line drawing: most of its darks are the edges of something light, and not "
+    "lines with paper on both sides. Give a photo of the drawing's lines alone."
 )
 _NO_LINES = (
     "No lines were found on the sheet. Check that its corners are placed on the drawing, and photograph it nearer, in "
@@ -107,13 +113,10 @@ def scan_drawing(
     if ink.mask.mean() > MOST_INK:
         raise DrawingError(_PHOTOGRAPH)
     tell(0.7, "thinning the lines")
-    found = strokes_of(ink, flat.px_per_mm)
-    strokes = off_the_edge(found, page)
-    if not strokes:
-        raise DrawingError(_NO_LINES)
+    strokes, edges = _strokes(flat, ink)
     tell(0.9, "fitting curves")
-    drawing = Drawing(size, _lines(strokes, onto_canvas, tolerance_mm))
-    notes = _notes(drawing, flat, ink, rulings, glare, len(found) - len(strokes))
+    drawing = laid_on(Drawing(page, _lines(strokes, tolerance_mm)), size, onto_canvas)
+    notes = _notes(drawing, flat, ink, rulings, glare, edges)
     tell(1.0, "done")
     widths = np.array([stroke.width_mm for stroke in strokes])
     return Scan(replace(drawing, notes=notes), notes, flat, ink.mask, float(ink.mask.mean()), widths)
@@ -144,14 +147,24 @@ def scan_flatbed(
     )
 
 
-def _lines(strokes: list[Stroke], onto_canvas: NDArray[np.float64], tolerance_mm: float) -> tuple[Line, ...]:
-    """Curves through strokes, on the canvas, in their layers."""
+def _strokes(flat: Flat, ink: Ink) -> tuple[list[Stroke], int]:
+    """The strokes of the drawing, longest first, and how many were the sheet's own edge. Raises DrawingError."""
+    found = strokes_of(ink, flat.px_per_mm)
+    strokes = off_the_edge(found, flat.size)
+    if not strokes:
+        raise DrawingError(_NO_LINES)
+    if sides_alike(strokes, flat.linear, flat.px_per_mm) < LIKE_PAPER:
+        raise DrawingError(_EDGES)
+    return strokes, len(found) - len(strokes)
+
+
+def _lines(strokes: list[Stroke], tolerance_mm: float) -> tuple[Line, ...]:
+    """Curves through strokes, on the sheet, in their layers."""
     rings = [stroke.closed for stroke in strokes]
     chains = fit_curves([stroke.points for stroke in strokes], tolerance_mm=tolerance_mm, closed=rings)
     layers = layers_of([stroke.width_mm for stroke in strokes], [stroke.length_mm for stroke in strokes])
     return tuple(
-        Line(placed(chain, onto_canvas), closed=ring, layer=layer)
-        for chain, ring, layer in zip(chains, rings, layers, strict=True)
+        Line(chain, closed=ring, layer=layer) for chain, ring, layer in zip(chains, rings, layers, strict=True)
     )
 
 
@@ -194,14 +207,6 @@ def _notes(
         notes.append(f"{ink.specks} dots and specks under 1.5 mm were left out.")
     if edges:
         notes.append("Something dark along the sheet's edge was taken for the edge itself, and left out.")
-    if _outside(drawing):
-        notes.append("Part of the drawing lies outside the canvas.")
+    if is_outside(drawing):
+        notes.append(OUTSIDE)
     return tuple(notes)
-
-
-def _outside(drawing: Drawing) -> bool:
-    bounds = drawing.bounds
-    if bounds is None:
-        return False
-    left, top, right, bottom = bounds
-    return left < 0.0 or top < 0.0 or right > drawing.size.width_mm or bottom > drawing.size.height_mm

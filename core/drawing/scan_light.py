@@ -75,7 +75,8 @@ def paper_roughness(sheet: Picture, px_per_mm: float) -> tuple[float, float]:
     all places less than the first, root mean square the second.
 
     Measured: drawings 0.001-0.005 and 0.002-0.05 (the most with a phone's shadow), fourteen of scikit-image's pictures
-    0.013-0.28 and 0.03-0.7, all but one (the blurred clock: 0.004).
+    0.013-0.28 and 0.03-0.7, all but one (the blurred clock: 0.004, which
+    :mod:`core.drawing.scan_sides` tells).
     """
     step = max(1, round(px_per_mm / GROUND_PX_PER_MM))
     log = np.log(sheet[::step, ::step].mean(axis=2))

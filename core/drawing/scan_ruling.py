@@ -86,7 +86,6 @@ def _spacing(rows: Array, px_per_mm: float) -> float | None:
     # Two spacings on it is as alike: of what is nearly the best, the shortest.
     mean = alike.mean(axis=1)
     good = np.flatnonzero((share >= STRIPS) & (mean > 0.85 * mean[share >= STRIPS].max()))
-    coarse = least + int(good[0])
     near = good[good <= good[0] + 0.3 * px_per_mm]
     coarse = least + int(near[np.argmax(mean[near])])
     fine = np.linspace(coarse - 1.5, coarse + 1.5, 301)

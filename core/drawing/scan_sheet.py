@@ -1,9 +1,9 @@
-"""The sheet a drawing is on: laid flat from a photo, and where it lies on the canvas."""
+"""The sheet a drawing is on, laid flat from a photo."""
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from core.canvas.canvas_map import CanvasMap, grid_mm, homography, project
+from core.canvas.canvas_map import CanvasMap, grid_mm
 from core.canvas.corners import checked_corners
 from core.canvas.flat import Flat
 from core.canvas.lay_flat import lay_flat
@@ -30,10 +30,14 @@ def flatbed_corners(photo: Photo) -> Array:
     return np.array([[-0.5, -0.5], [right, -0.5], [right, bottom], [-0.5, bottom]])
 
 
+def has_shape(photo: Photo, sheet: Size) -> bool:
+    """Whether a photo has the shape of a sheet, within 2 %."""
+    return abs(float(np.log(photo.width / photo.height / sheet.aspect))) <= MOST_STRETCH
+
+
 def check_shape(photo: Photo, sheet: Size) -> None:
     """Raises DrawingError when a flatbed scan has not the sheet's shape."""
-    stretch = photo.width / photo.height / sheet.aspect
-    if abs(np.log(stretch)) > MOST_STRETCH:
+    if not has_shape(photo, sheet):
         raise DrawingError(
             f"The scan of {photo.width} × {photo.height} pixels has not the shape of a sheet of {sheet.in_cm()}. "
             "Give the sheet's own size, crop the scan to the sheet, or place its corners."
@@ -46,10 +50,7 @@ def sheet_flat(photo: Photo, corners_px: ArrayLike, sheet: Size, *, k1: float = 
     Raises DrawingError when the corners cannot be a sheet's, when it is cut off by the photo's edge, and when the photo
     is too small for lines to show.
     """
-    try:
-        canvas = CanvasMap(checked_corners(corners_px, photo.width, photo.height), sheet, photo.width, photo.height, k1)
-    except CanvasError as error:
-        raise DrawingError(str(error).replace("canvas", "sheet")) from error
+    canvas = _sheet_map(photo, corners_px, sheet, k1)
     _check_whole(canvas)
     supported = float(canvas.scales(grid_mm(sheet)).min())
     if supported < LEAST_PX_PER_MM:
@@ -61,6 +62,20 @@ def sheet_flat(photo: Photo, corners_px: ArrayLike, sheet: Size, *, k1: float = 
         )
     most = np.sqrt(MOST_PIXELS / (sheet.width_mm * sheet.height_mm))
     return lay_flat(photo, canvas.corners_px, sheet, k1=k1, px_per_mm=float(min(supported, FINEST_PX_PER_MM, most)))
+
+
+def _sheet_map(photo: Photo, corners_px: ArrayLike, sheet: Size, k1: float) -> CanvasMap:
+    """Where each mm of the sheet lies in the photo. Raises DrawingError when the corners cannot be a sheet's."""
+    try:
+        corners = checked_corners(corners_px, photo.width, photo.height, of="sheet")
+    except CanvasError as error:
+        raise DrawingError(str(error)) from error
+    try:
+        return CanvasMap(corners, sheet, photo.width, photo.height, k1)
+    except CanvasError as error:
+        raise DrawingError(
+            "With the lens taken out, these corners cannot be a sheet's. Place each on its own corner of the sheet."
+        ) from error
 
 
 def _check_whole(canvas: CanvasMap) -> None:
@@ -75,28 +90,3 @@ def _check_whole(canvas: CanvasMap) -> None:
             f"The sheet is cut off {' and '.join(cut)} by the photo's edge. Photograph it again with a little of the "
             "table showing on every side, or correct its corners."
         )
-
-
-def placing(sheet: Size, canvas: Size, corners_mm: ArrayLike | None) -> Array:
-    """``(3, 3)`` homography from mm on the sheet to mm on the canvas.
-
-    ``corners_mm``: ``(4, 2)``, where the sheet's corners lie on the canvas; None for the middle of the canvas, upright
-    and in its own size. Raises DrawingError when they cannot be a sheet's.
-    """
-    if corners_mm is None:
-        shift = np.array([canvas.width_mm - sheet.width_mm, canvas.height_mm - sheet.height_mm]) / 2.0
-        return np.array([[1.0, 0.0, shift[0]], [0.0, 1.0, shift[1]], [0.0, 0.0, 1.0]])
-    # The check is made for pixels and wants sides of 16: in tenths of a mm every sheet has them.
-    try:
-        corners = checked_corners(10.0 * np.asarray(corners_mm, dtype=np.float64)) / 10.0
-    except (CanvasError, TypeError, ValueError) as error:
-        raise DrawingError(
-            "The sheet's corners on the canvas cannot be a sheet's. Give the top left, top right, bottom right and "
-            "bottom left corner, in mm."
-        ) from error
-    return homography(corners, sheet)
-
-
-def placed(points: Array, matrix: Array) -> Array:
-    """Points ``(n, 2)`` of the sheet on the canvas, mm."""
-    return project(matrix, points)

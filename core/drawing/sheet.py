@@ -46,6 +46,7 @@ __all__ = [
 PREVIEW_DPI, LEAST_DPI, MOST_DPI = 50.0, 10.0, 2400.0
 MOST_PIXELS = 120_000_000
 PLAN = "plan"
+UNPROVEN = "Fewer sheets may do: so much paper could not be tried in every place to the millimetre."
 
 Tell = Callable[[float, str], object]
 
@@ -100,10 +101,10 @@ def lay_sheets(request: SheetRequest) -> Sheets:
     """
     request.check()
     ink = ink_of(request)
-    frame, tiling = _best_way_up(request, ink)
+    frame, tiling, proven = _best_way_up(request, ink)
     tiles = _tiles(request, frame, tiling)
     left_out = tuple(_name(cell) for cell in tiling.left_out)
-    notes = (*ink.notes, *numbered_notes(ink.marks), *_left_out_notes(left_out))
+    notes = (*ink.notes, *numbered_notes(ink.marks), *_left_out_notes(left_out), *([] if proven else [UNPROVEN]))
     width = ink.size.width_mm if request.mirrored else None
     pages = (
         Sheet(PLAN, frame.paper),
@@ -134,34 +135,45 @@ def write_sheets(path: Path | str, request: SheetRequest, *, tell: Tell | None =
     ``tell`` hears the share done, 0-1, and what is being done. Raises DrawingError as ``lay_sheets`` does, and when
     the file cannot be written.
     """
-    path = Path(path)
+    path, tell = Path(path), tell or _silent
+    tell(0.0, "Laying out the sheets")
     sheets = lay_sheets(request)
 
     def pages() -> Iterator[Page]:
         for index, sheet in enumerate(sheets.pages):
-            if tell is not None:
-                tell(index / len(sheets.pages), f"Drawing sheet {sheet.name}")
+            drawing = "the plan" if index == 0 else f"sheet {sheet.name}"
+            tell(index / len(sheets.pages), f"Drawing {drawing}")
             yield sheet_page(sheets, index)
 
-    _save(path, pdf_bytes(pages(), f"Transfer sheets, canvas {request.drawing.size.in_cm()}"))
+    data = pdf_bytes(pages(), f"Transfer sheets, canvas {request.drawing.size.in_cm()}")
+    tell(1.0, "Saving the sheets")
+    _save(path, data)
     return sheets
 
 
-def write_picture(path: Path | str, request: SheetRequest, *, dpi: float) -> tuple[int, int]:
+def write_picture(path: Path | str, request: SheetRequest, *, dpi: float, tell: Tell | None = None) -> tuple[int, int]:
     """Write the whole canvas with the drawing as a grey PNG with its dpi noted; give back width and height in pixels.
 
-    Paper, margin and overlap do not matter. Raises DrawingError for what cannot be drawn or written, or is too large.
+    Paper, margin and overlap do not matter; ``tell`` hears as in ``write_sheets``. Raises DrawingError
+    for what cannot be drawn or written, or is too large.
     """
     from core.save import save_png
 
     request.check()
     px_per_mm = _checked_px_per_mm(request.drawing.size, dpi)
+    tell = tell or _silent
+    tell(0.0, "Drawing the picture")
     pixels = page_pixels(_whole_page(request, ink_of(request)), px_per_mm)
+    tell(0.6, "Saving the picture")
     try:
         save_png(path, pixels, px_per_mm=px_per_mm)
     except PhotoError as trouble:
         raise DrawingError(str(trouble)) from trouble
     return pixels.shape[1], pixels.shape[0]
+
+
+def _silent(share: float, doing: str) -> None:
+    """Nobody listens."""
 
 
 def _whole_page(request: SheetRequest, ink: Ink) -> Page:
@@ -186,8 +198,9 @@ def _checked_px_per_mm(paper: Size, dpi: float) -> float:
     return px_per_mm
 
 
-def _best_way_up(request: SheetRequest, ink: Ink) -> tuple[Frame, Tiling]:
-    """The frame and tiling with the fewest sheets; of two as good, the one with less line across its joins."""
+def _best_way_up(request: SheetRequest, ink: Ink) -> tuple[Frame, Tiling, bool]:
+    """The frame and tiling with the fewest sheets, and whether they are proven to be; of two as good, the one with
+    less line across its joins."""
     wanted = [(chain.points, chain.width_mm) for chain in ink.wanted()] + dot_chains(ink)
     found: list[tuple[Found, Frame]] = []
     refused: list[DrawingError] = []
@@ -201,7 +214,7 @@ def _best_way_up(request: SheetRequest, ink: Ink) -> tuple[Frame, Tiling]:
     if not found:
         raise refused[0]
     best, frame = min(found, key=lambda each: each[0].cost)
-    return frame, best.tiling
+    return frame, best.tiling, best.cost[0] == 1 or all(each.proven for each, _ in found)
 
 
 def _tiles(request: SheetRequest, frame: Frame, tiling: Tiling) -> tuple[Tile, ...]:

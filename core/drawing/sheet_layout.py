@@ -4,7 +4,8 @@ A frame is what one sheet shows of the canvas. Frames stand in columns and rows 
 place of the grid and the choice of its frames are searched: every place at about 1 mm, and for each the smallest set of
 frames that together show all the ink, exactly. Ink that only one frame of the grid can show needs that frame; ink in an
 overlap needs one of the two (or four) that share it. What is left of this set cover is nearly always nothing; where a
-huge canvas leaves very much of it, the search stops early with the fewest it has found.
+huge canvas leaves very much of it, the search stops early with the fewest it has found, and says that they are not
+proven to be the fewest.
 """
 
 import math
@@ -67,10 +68,14 @@ class Tiling:
 
 @dataclass(frozen=True)
 class Found:
-    """A tiling, and how good it is: fewest sheets first, then little line in the overlaps and near the middle."""
+    """A tiling, and how good it is: fewest sheets first, then little line in the overlaps and near the middle.
+
+    ``proven``: no place of the grid, to ``FINEST_MM``, takes fewer; False where the search was coarser or cut short.
+    """
 
     tiling: Tiling
     cost: tuple[int, float]
+    proven: bool
 
 
 def fewest_sheets(chains: Iterable[tuple[Array, float]], width_mm: float, height_mm: float, overlap_mm: float) -> Found:
@@ -98,7 +103,8 @@ def fewest_sheets(chains: Iterable[tuple[Array, float]], width_mm: float, height
     tiling = Tiling(
         float(corner[0]), float(corner[1]), width_mm, height_mm, overlap_mm, tuple(sorted(kept, key=lambda c: c[::-1]))
     )
-    return Found(tiling, (len(kept), best.cost))
+    fine = all(axis.cell <= FINEST_MM + _EPS for axis in axes)
+    return Found(tiling, (len(kept), best.cost), best.proven and fine)
 
 
 def _too_many(count: int) -> DrawingError:
@@ -187,11 +193,12 @@ def _spaced(points: Array, spacing: float) -> Array:
 
 @dataclass(frozen=True)
 class _Place:
-    """The first frame's corner, counted from the ink's, and the frames kept."""
+    """The first frame's corner, counted from the ink's, the frames kept, and whether no place needs fewer."""
 
     corner: Array
     kept: frozenset[Cell]
     cost: float
+    proven: bool
 
 
 def _best_place(ink: NDArray[np.bool_], axes: tuple[_Axis, _Axis], span: Array) -> _Place:
@@ -206,10 +213,16 @@ def _best_place(ink: NDArray[np.bool_], axes: tuple[_Axis, _Axis], span: Array) 
     unsure = np.argwhere(~sure & (needed_count + 1 < fewest))
     chosen: dict[Cell, frozenset[Cell]] = {}
     most = max(_LEAST_SOLVED, _SOLVED_FRAMES // (across.frames * down.frames))
-    for x, y in sorted(unsure.tolist(), key=lambda place: int(needed_count[place[0], place[1]]))[:most]:
+    proven = True
+    waiting = sorted(unsure.tolist(), key=lambda place: int(needed_count[place[0], place[1]]))
+    for tried, (x, y) in enumerate(waiting):
         if needed_count[x, y] + 1 >= fewest:
+            break  # nor can any that still waits
+        if tried == most:
+            proven = False
             break
-        cover = _smallest_cover(needed[x, :, y], held[x, :, y])
+        cover, smallest = _smallest_cover(needed[x, :, y], held[x, :, y])
+        proven &= smallest
         if len(cover) < fewest:
             fewest, chosen = len(cover), {(x, y): cover}
     cost = _cost(kept, held, axes, xs, ys, span)
@@ -218,7 +231,7 @@ def _best_place(ink: NDArray[np.bool_], axes: tuple[_Axis, _Axis], span: Array) 
     else:
         x, y = divmod(int(np.where(count == fewest, cost, np.inf).argmin()), len(ys))
         cover = frozenset((int(c), int(r)) for c, r in np.argwhere(kept[x, :, y]))
-    return _Place(np.array([xs[x], ys[y]]), cover, float(cost[x, y]))
+    return _Place(np.array([xs[x], ys[y]]), cover, float(cost[x, y]), proven)
 
 
 def _in_stretches(ink: NDArray[np.bool_], across: NDArray[np.int64], down: NDArray[np.int64]) -> NDArray[np.int32]:
@@ -242,8 +255,11 @@ def _one_of_each(needed: NDArray[np.bool_], held: NDArray[np.int32]) -> NDArray[
     return kept
 
 
-def _smallest_cover(needed: NDArray[np.bool_], held: NDArray[np.int32]) -> frozenset[Cell]:
-    """The smallest set of frames that shows all ink: the needed ones, and the fewest for what they do not show."""
+def _smallest_cover(needed: NDArray[np.bool_], held: NDArray[np.int32]) -> tuple[frozenset[Cell], bool]:
+    """The smallest set of frames that shows all ink: the needed ones, and the fewest for what they do not show.
+
+    Also whether it is proven to be the smallest.
+    """
     kept = frozenset((int(c), int(r)) for c, r in np.argwhere(needed))
     clauses = set()
     for x, y in np.argwhere(held > 0).tolist():
@@ -251,7 +267,8 @@ def _smallest_cover(needed: NDArray[np.bool_], held: NDArray[np.int32]) -> froze
         rows = (y // 2, y // 2 + 1) if y % 2 else (y // 2,)
         clauses.add(frozenset((c, r) for c in columns for r in rows))
     open_clauses = [clause for clause in clauses if not clause & kept]
-    return kept.union(*(_smallest_hitting(group) for group in _linked(open_clauses)))
+    hit = [_smallest_hitting(group) for group in _linked(open_clauses)]
+    return kept.union(*(cells for cells, _ in hit)), all(smallest for _, smallest in hit)
 
 
 def _linked(clauses: list[frozenset[Cell]]) -> list[list[frozenset[Cell]]]:
@@ -265,8 +282,9 @@ def _linked(clauses: list[frozenset[Cell]]) -> list[list[frozenset[Cell]]]:
     return [held for _, held in groups]
 
 
-def _smallest_hitting(clauses: list[frozenset[Cell]]) -> frozenset[Cell]:
-    """The fewest cells with one of every clause, by branch and bound; the fewest found when it takes too long."""
+def _smallest_hitting(clauses: list[frozenset[Cell]]) -> tuple[frozenset[Cell], bool]:
+    """The fewest cells with one of every clause, by branch and bound; the fewest found, and False, when that takes too
+    long."""
     best: frozenset[Cell] = frozenset().union(*clauses)
     left = _MOST_BRANCHES
 
@@ -283,7 +301,7 @@ def _smallest_hitting(clauses: list[frozenset[Cell]]) -> frozenset[Cell]:
                 branch(kept | {cell}, rest)
 
     branch(frozenset(), clauses)
-    return best
+    return best, left > 0
 
 
 def _apart(clauses: list[frozenset[Cell]]) -> int:

@@ -56,6 +56,8 @@ class Strokes:
         answer = np.empty((len(index), 2))
         going = np.arange(len(index))
         for widening in _WIDENINGS:
+            if not len(going):
+                break
             reach = np.where(np.abs(room[going]) < widening * np.abs(arm[going]), room[going], widening * arm[going])
             seen = (
                 self.at(self.arc[index[going], None] + reach[:, None] * window.offsets)

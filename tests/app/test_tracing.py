@@ -8,9 +8,9 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.tracing.kinds import INNER_FORM, SHADOW_EDGE
+from app.wall.kinds import INNER_FORM, SHADOW_EDGE
 from app.work import Worker
-from core.drawing.drawing import Line
+from core.drawing.drawing import Drawing, Line
 from core.drawing.svg_write import drawing_to_svg
 from core.painting import Painting
 from tests.app.tracing_case import CIRCLE_MM, Hand, circle, kept, off_the_circle, page_of, tracing_easel
@@ -129,10 +129,8 @@ def test_kinds_of_line_are_drawn_and_a_chosen_line_changes_its_kind(easel: Easel
 
 def draw_angle(easel: Easel) -> None:
     """Two straight sides, (20, 20) to (80, 20) to (80, 80)."""
-    studio = easel.desk.studio
     line = Line.through(np.array([[20.0, 20.0], [80.0, 20.0], [80.0, 80.0]]))
-    drawing = page_of(easel).board.drawing
-    studio.keep_drawing(type(drawing)(SIZE, (line,)), "drew a line")
+    page_of(easel).board.commit(Drawing(SIZE, (line,)), "drew a line")
 
 
 def test_a_node_is_dragged_and_straight_sides_stay_straight(easel: Easel, hand: Hand) -> None:
@@ -243,7 +241,7 @@ def test_all_is_there_when_the_painting_is_opened_again(easel: Easel, hand: Hand
     hand.click((60.0, 40.0))
     page_of(easel).naming.line.setText("nose")
     page_of(easel).naming.accept.click()
-    before = easel.desk.studio.painting.drawing_svg
+    before = drawing_to_svg(kept(easel))
     page_of(easel).bar.done_button.click()
     assert not easel.desk.placing.is_away
     folder = easel.desk.studio.painting.folder
@@ -354,4 +352,4 @@ def test_suggested_lines_are_offered_few_or_many_and_taken_or_left_out_by_brush(
     assert page.suggester.offered == ()
     assert len(kept(easel).lines) == len(left)
     easel.press("trace_pen")
-    assert page.view._offered.lines == ()
+    assert page.view._offer.drawing.lines == ()

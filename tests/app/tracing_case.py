@@ -49,7 +49,8 @@ def page_of(easel: Easel) -> TracePage:
 
 
 def kept(easel: Easel) -> Drawing:
-    """The drawing as it is on disk."""
+    """The drawing as it is on disk, once what is on its way has been kept."""
+    easel.desk.studio.keep_now()
     text = easel.desk.studio.painting.drawing_svg
     return Drawing(SIZE) if text is None else drawing_from_svg(text, SIZE)
 
@@ -90,6 +91,7 @@ class Hand:
             QTest.mouseMove(self.sheet, point)
         if lift:
             QTest.mouseRelease(self.sheet, LEFT, pos=points[-1])
+        QApplication.processEvents()
 
     def finger(self, places: Sequence[Place] | np.ndarray) -> None:
         points, device = [self.at(place) for place in places], QTest.createTouchDevice()

@@ -21,7 +21,7 @@ from PySide6.QtWidgets import QApplication
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from app.look import apply_look
-from app.picture import Picture, qimage_from_srgb
+from app.picture import Picture
 from app.view import WEIGHTS_MM
 from app.wall import Acetate, Hanging, Mapping, WallView
 from app.wall.hanging import Hanging as Hung
@@ -248,6 +248,32 @@ def test_heaviest_lines(benchmark: BenchmarkFixture, fitted: WallView, reference
 
 
 @FRAME
+@pytest.mark.parametrize("kinds", ["contours only", "three kinds"])
+@pytest.mark.parametrize("lines", [250, 2000])
+def test_zoom_by_kinds_and_lines(
+    benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float, lines: int, kinds: str
+) -> None:
+    """Dashes cost pieces of their own; 2,000 lines are shown roughly until the sight rests."""
+    before = fitted.hangings[0].overlays[0]
+    layers = ("contour", "inner form", "shadow edge") if kinds == "three kinds" else ("contour",)
+    drawing = traced(lines, 5 if lines > 1000 else 10)
+    every = tuple(replace(line, layer=layers[k % len(layers)]) for k, line in enumerate(drawing.lines))
+    acetate = Acetate.of(replace(drawing, lines=every))
+    for index in (0, 1):
+        fitted.set_overlays(index, [acetate])
+    repaint(fitted)
+    factors = cycle([1.07, 1.03, 1 / 1.07, 1 / 1.03])
+
+    def step() -> None:
+        fitted.zoom_by(next(factors))
+        repaint(fitted)
+
+    measure(benchmark, f"zoom, {lines} lines, {kinds}", step, reference_ms)
+    for index in (0, 1):
+        fitted.set_overlays(index, [before])
+
+
+@FRAME
 def test_pointer(benchmark: BenchmarkFixture, fitted: WallView, reference_ms: float) -> None:
     places = cycle([QPointF(300 + 9 * i, 400 + 5 * i) for i in range(30)])
     sheet, none = fitted.sheets[0], Qt.MouseButton.NoButton
@@ -361,27 +387,3 @@ def test_measuring_follows_the_pointer(
         repaint(wall)
 
     measure(benchmark, "measuring follows the pointer", step, reference_ms)
-
-
-@FRAME
-def test_making_a_qimage(benchmark: BenchmarkFixture, arrays: tuple[np.ndarray, np.ndarray]) -> None:
-    plain = best_ms(
-        lambda: QImage(arrays[0].data, WIDTH, HEIGHT, 3 * WIDTH, QImage.Format.Format_RGB888).convertToFormat(
-            QImage.Format.Format_RGB32
-        ),
-        8,
-    )
-    benchmark.pedantic(lambda: qimage_from_srgb(arrays[0]), rounds=8, warmup_rounds=1)
-    found = 1000 * benchmark.stats.stats.min
-    print(f"\n{'24 MP array to QImage':<44} best {found:6.2f} ms, {found / plain:5.2f} × Qt alone ({plain:.2f} ms)")
-
-
-@FRAME
-def test_hanging_a_new_picture(benchmark: BenchmarkFixture, arrays: tuple[np.ndarray, np.ndarray]) -> None:
-    """With all its halves; done in a worker."""
-    alone = best_ms(lambda: qimage_from_srgb(arrays[0]), 6)
-    benchmark.pedantic(lambda: Picture.from_srgb(arrays[0]), rounds=6, warmup_rounds=1)
-    found = 1000 * benchmark.stats.stats.min
-    print(
-        f"\n{'24 MP array to Picture with its halves':<44} best {found:6.2f} ms, {found / alone:5.2f} × the image alone"
-    )

@@ -2,6 +2,7 @@
 
 import hashlib
 import io
+import json
 import pickle
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -12,12 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from assets.make_demo import sittings
 from core.canvas.flat import Flat
-from core.canvas.lay_flat import lay_flat
+from core.canvas.lay_flat import lay_flat, reference_flat
 from core.colorimetry import LUMINANCE, encode_srgb
-from core.photo import Photo, srgb_curve
+from core.demo import DEMO, DEMO_SIZE
+from core.drawing.svg_read import read_drawing
+from core.photo import Photo, load_photo, srgb_curve
 from core.size import Size
-from tests.measure.drift_recipes import Recipe, displacement
+from tests.measure.drift_recipes import Recipe, displacement, pixels
 from tests.studio import painter, references
 from tests.studio.camera import Camera, light_on_canvas, photograph, replace_pixels, stand_before
 from tests.studio.displacement_shapes import Truth
@@ -25,6 +29,8 @@ from tests.studio.painter import Painted, ValueFault, paint
 
 Picture = NDArray[np.float32]
 FLAT_PX_PER_MM = 4.0
+FIRST_BRUSHES = (7.0, 4.0, 2.2)
+"""Those of the demo painting's first sitting."""
 EARTH = np.array([1.45, 0.93, 0.42], dtype=np.float32)
 
 
@@ -45,7 +51,7 @@ class Case:
 def make(recipe: Recipe, cache: Path) -> Case:
     """The case, painted now or read from the cache."""
     size = Size(*recipe.size)
-    encoded = references.pixels(recipe.reference, size, width=2400)
+    encoded = pixels(recipe.reference, size, width=2400)
     reference = references.linear(encoded)
     shape = (round(size.width_mm * FLAT_PX_PER_MM), round(size.height_mm * FLAT_PX_PER_MM))
     flat = Flat(cv2.resize(reference, shape, interpolation=cv2.INTER_AREA), FLAT_PX_PER_MM, size)
@@ -67,6 +73,21 @@ def make(recipe: Recipe, cache: Path) -> Case:
         references.landmarks(encoded, size),
         withheld=_withheld(spots, size) if spots else None,
         bare=bare_part(recipe),
+    )
+
+
+def demo_case(sitting: int) -> Case:
+    """A sitting of the demo painting (1 to 3), laid flat with its true corners and lens."""
+    told = json.loads((DEMO / "truth.json").read_text())["photos"][sitting - 1]
+    photo = load_photo(DEMO / told["photo"])
+    canvas = lay_flat(photo, told["corners_px"], DEMO_SIZE, k1=told["lens_k1"], px_per_mm=FLAT_PX_PER_MM)
+    drawing = read_drawing(DEMO / "drawing.svg", DEMO_SIZE)
+    return Case(
+        Recipe(0, reference="still life", shape="demo"),
+        reference_flat(load_photo(DEMO / "reference.jpg"), DEMO_SIZE, FLAT_PX_PER_MM)[0],
+        canvas,
+        sittings()[sitting - 1].displacement,
+        np.array([(mark.x_mm, mark.y_mm) for mark in drawing.landmarks]),
     )
 
 
@@ -101,9 +122,10 @@ def _painting(reference: Picture, truth: Truth, recipe: Recipe) -> Painted:
         for _ in range(recipe.faults)
     )
     usual = recipe.brushwork if recipe.brushwork in ("none", "texture", "strokes") else "none"
-    if recipe.brushwork in ("unpainted", "mono"):
+    if recipe.brushwork in ("unpainted", "mono", "first"):
         usual = "strokes"
-    painted = paint(reference, truth, faults=faults, brushwork=usual, seed=recipe.seed)  # type: ignore[arg-type]
+    brushes = {"brushes_mm": FIRST_BRUSHES} if recipe.brushwork == "first" else {}
+    painted = paint(reference, truth, faults=faults, brushwork=usual, seed=recipe.seed, **brushes)  # type: ignore[arg-type]
     if recipe.brushwork in OTHER_BRUSHWORK:
         worked = OTHER_BRUSHWORK[recipe.brushwork](painted.linear, painted.px_per_mm, recipe)
         painted = replace(painted, linear=np.clip(worked, 0.002, 0.95).astype(np.float32))

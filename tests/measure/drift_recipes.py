@@ -5,8 +5,11 @@ from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
+import skimage.data
 from numpy.typing import NDArray
+from PIL import Image
 
+from core.demo import DEMO
 from core.size import Size
 from tests.studio import references
 from tests.studio.displacement import Displacement, random_displacement
@@ -14,6 +17,12 @@ from tests.studio.displacement_shapes import Knots, Radial, Truth, Waves
 
 Picture = NDArray[np.float32]
 Bumps = tuple[tuple[float, float, float, float, float], ...]
+OTHERS: dict[str, Callable[[], NDArray[np.uint8]]] = {
+    "motorcycle": lambda: skimage.data.stereo_motorcycle()[0],
+    "cameraman": lambda: np.repeat(skimage.data.camera()[..., None], 3, axis=2),
+    "still life": lambda: np.asarray(Image.open(DEMO / "reference.jpg").convert("RGB")),
+}
+"""Photographs beside those of :mod:`tests.studio.references`, on which nothing was adjusted."""
 
 
 @dataclass(frozen=True)
@@ -33,6 +42,18 @@ class Recipe:
     glare: int = 1
     camera: bool = False
     setting: str = "wall"
+
+
+def pixels(name: str, size: Size, *, width: int) -> NDArray[np.uint8]:
+    """A photograph cropped about its centre to the canvas's shape, encoded sRGB ``(H, width, 3)``."""
+    if name not in OTHERS:
+        return references.pixels(name, size, width=width)
+    picture = OTHERS[name]()
+    full_height, full_width = picture.shape[:2]
+    w, h = min(full_width, int(full_height * size.aspect)), min(full_height, int(full_width / size.aspect))
+    top, left = (full_height - h) // 2, (full_width - w) // 2
+    cut = np.ascontiguousarray(picture[top : top + h, left : left + w])
+    return np.asarray(cv2.resize(cut, (width, round(width / size.aspect)), interpolation=cv2.INTER_CUBIC))
 
 
 def random_recipe(seed: int, **given: object) -> Recipe:
@@ -92,7 +113,7 @@ def _features(recipe: Recipe, rng: np.random.Generator) -> Truth:
 def _eyes(recipe: Recipe, rng: np.random.Generator) -> Truth:
     """Six marked points, each with about 30 mm around it, that sit wrong."""
     size = Size(*recipe.size)
-    encoded = references.pixels(recipe.reference, size, width=2400)
+    encoded = pixels(recipe.reference, size, width=2400)
     places = references.landmarks(encoded, size, count=8, margin_mm=25.0)[:6]
     bumps = (_bump(place, rng, recipe.largest_mm * rng.uniform(0.6, 1), float(rng.uniform(12, 16))) for place in places)
     return _with_whole(recipe, tuple(bumps))
@@ -101,7 +122,7 @@ def _eyes(recipe: Recipe, rng: np.random.Generator) -> Truth:
 def _cheeks(recipe: Recipe, rng: np.random.Generator) -> Truth:
     """Five of the flattest places that sit wrong: nobody could tell."""
     size = Size(*recipe.size)
-    places = flat_places(references.linear(references.pixels(recipe.reference, size, width=800)), size, count=5)
+    places = flat_places(references.linear(pixels(recipe.reference, size, width=800)), size, count=5)
     return _with_whole(recipe, tuple(_bump(place, rng, recipe.largest_mm, 10.0) for place in places))
 
 

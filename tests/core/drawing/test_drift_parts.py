@@ -9,8 +9,9 @@ from scipy.stats import chi2, norm
 from skimage.registration import phase_cross_correlation
 
 from core.drawing import drift_confidence as trust
+from core.drawing.drift_brushwork import fineness, presence, suited
 from core.drawing.drift_features import directions
-from core.drawing.drift_field import Evidence, Prior, pliant_field, settled_field, together
+from core.drawing.drift_field import Evidence, Prior, doubt, pliant_field, settled_field, together
 from core.drawing.drift_grid import Grid
 from core.drawing.drift_match import Readings, Window, read_windows
 from core.drawing.drift_repeats import distinctness
@@ -25,6 +26,10 @@ GRID = Grid.of(SIZE, 10.0)
 
 def _information(value: float) -> NDArray[np.float64]:
     return np.broadcast_to([value, 0.0, value], (GRID.height, GRID.width, 3)).copy()
+
+
+def _readings(drift: NDArray[np.float64], information: NDArray[np.float64], overlap: float) -> Readings:
+    return Readings(drift, information, np.ones(drift.shape[:2]), overlap)
 
 
 class TestField:
@@ -57,11 +62,21 @@ class TestField:
         covariance = Prior.of(GRID, 80.0, 1.0).with_evidence(firm).covariance()
         assert covariance[..., 0].mean() == pytest.approx(1e-4, rel=0.1)
 
+    def test_neighbours_vouch_for_one_another_as_far_as_is_allowed(self) -> None:
+        """One firm spot: what is 60 mm off is hardly better known for it by a short reach, and is by a long one."""
+        information = _information(0.0)
+        information[13:17, 18:22] = (50.0, 0.0, 50.0)
+        near, far = (trust.sigmas(doubt(GRID, information, 1.0, reach=reach))[0] for reach in (40.0, 120.0))
+        assert near[15, 20] < 0.5
+        assert far[15, 20] < 0.5
+        assert near[15, 26] > 1.5
+        assert far[15, 26] < 0.8 * near[15, 26]
+
     def test_strays_are_set_aside(self) -> None:
         truth = np.stack([GRID.nodes_mm[..., 0] / 100, GRID.nodes_mm[..., 1] / 150], axis=-1)
         seen = truth.copy()
         seen[3::7, 3::7] += 6.0
-        field, (weight,) = pliant_field(GRID, [Readings(seen, _information(20.0), 2.0)], 1.0)
+        field, (weight,) = pliant_field(GRID, [_readings(seen, _information(20.0), 2.0)], 1.0)
         assert np.abs(field - truth).max() < 1.5
         assert weight[3::7, 3::7].max() < 0.1
         assert np.median(weight) > 0.9
@@ -80,8 +95,8 @@ class TestField:
     def test_two_edges_make_a_corner(self) -> None:
         """One set of readings knows x, the other y; together they know both."""
         shape = (GRID.height, GRID.width)
-        across = Readings(np.broadcast_to([3.0, 9.0], (*shape, 2)), np.broadcast_to([5.0, 0.0, 0.0], (*shape, 3)), 1.0)
-        down = Readings(np.broadcast_to([9.0, -1.0], (*shape, 2)), np.broadcast_to([0.0, 0.0, 5.0], (*shape, 3)), 1.0)
+        across = _readings(np.broadcast_to([3.0, 9.0], (*shape, 2)), np.broadcast_to([5.0, 0.0, 0.0], (*shape, 3)), 1.0)
+        down = _readings(np.broadcast_to([9.0, -1.0], (*shape, 2)), np.broadcast_to([0.0, 0.0, 5.0], (*shape, 3)), 1.0)
         one = np.ones(shape)
         assert together([across, down], [one, one]).drift[3, 3] == pytest.approx([3.0, -1.0], abs=1e-6)
 
@@ -160,6 +175,39 @@ class TestMatching:
         strong = np.hypot(*one) > 0.5
         likeness = (one[0] * other[0] + one[1] * other[1])[strong] / (np.hypot(*one) * np.hypot(*other))[strong]
         assert np.median(likeness) > 0.99
+
+
+class TestBrushwork:
+    """Readings of two looks whose likeness is given: the close look of fine, of broad and of no painting at all."""
+
+    SHAPE = (GRID.height, GRID.width)
+
+    def _alike(self, likeness: float, information: float = 5.0) -> Readings:
+        return Readings(
+            np.zeros((*self.SHAPE, 2)), _information(information), np.full(self.SHAPE, likeness), overlap=2.0
+        )
+
+    def test_what_one_look_loses_the_other_gains(self) -> None:
+        for likeness in (0.5, 0.9, 0.99):
+            close, broad = suited([self._alike(likeness)], self._alike(0.95))
+            assert close.information + broad.information == pytest.approx(_information(5.0))
+
+    def test_the_close_look_is_believed_of_fine_brushwork_only(self) -> None:
+        assert fineness(self._alike(0.98)) == pytest.approx(1.0)
+        assert fineness(self._alike(0.7)).max() <= 0.05
+        assert 0.2 < fineness(self._alike(0.91)).mean() < 0.8
+
+    def test_a_flat_passage_does_not_make_the_brushwork_about_it_broad(self) -> None:
+        likeness, information = np.full(self.SHAPE, 0.98), _information(5.0)
+        likeness[::2], information[::2] = 0.1, 0.001
+        readings = Readings(np.zeros((*self.SHAPE, 2)), information, likeness, overlap=2.0)
+        assert fineness(readings).min() > 0.9
+
+    def test_bare_ground_and_painted_canvas_are_told_apart(self) -> None:
+        likeness = np.where(np.arange(GRID.width) < GRID.width // 2, 0.3, 0.9) * np.ones(self.SHAPE)
+        there = presence(Readings(np.zeros((*self.SHAPE, 2)), _information(5.0), likeness, overlap=2.0))
+        assert there[:, : GRID.width // 2 - 3].max() == 0.0
+        assert there[:, GRID.width // 2 + 3 :].min() == 1.0
 
 
 def test_a_cloth_is_not_distinct_and_a_photograph_is() -> None:

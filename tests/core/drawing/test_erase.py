@@ -5,8 +5,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from core.drawing.cut import CRUMB_MM
 from core.drawing.drawing import Drawing, Landmark, Line
-from core.drawing.erase import CRUMB_MM, erase
+from core.drawing.erase import erase
 from core.size import Size
 from tests.core.drawing.curves import chains, distance_to_polyline, exact
 

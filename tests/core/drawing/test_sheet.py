@@ -147,7 +147,8 @@ def test_the_file_is_written_whole(tmp_path: Path):
     assert [each.name for each in tmp_path.iterdir()] == ["sheets.pdf"]
     assert len(pypdfium2.PdfDocument(path)) == len(sheets.pages)
     assert heard == sorted(heard)
-    assert len(heard) == len(sheets.pages)
+    assert (heard[0], heard[-1]) == (0.0, 1.0)
+    assert len(heard) == len(sheets.pages) + 2  # and before laying out, and before saving
     assert b"/PrintScaling /None" in path.read_bytes()
 
 
