@@ -10,14 +10,17 @@ import time
 
 from environment import QT_LIBRARIES, ROOT, SetUpError, bring_packages, prepare, say
 
-TESTS = ["-m", "pytest", "-q", "-n", "auto", "--dist", "loadfile"]
+SPREAD = ["-n", "auto", "--dist", "loadfile"]
+"""Over all processors; the window's tests wait for one another's events, and take turns."""
+
+TESTS = ["-m", "pytest", "-q"]
 
 STEPS = {
     "style": ["-m", "ruff", "check", "."],
     "format": ["-m", "ruff", "format", "--check", "."],
     "types": ["-m", "mypy"],
     "import contracts": ["-c", "from importlinter.cli import lint_imports; raise SystemExit(lint_imports())"],
-    "core, with no Qt to be had": [*TESTS, "tests/core", "-p", "no:pytest-qt", "-p", "tests.without_qt"],
+    "core, with no Qt to be had": [*TESTS, "tests/core", *SPREAD, "-p", "no:pytest-qt", "-p", "tests.without_qt"],
     "the window and the command line": [*TESTS, "tests/app"],
 }
 
