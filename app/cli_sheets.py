@@ -5,11 +5,13 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from app.cli_parts import tell
+from app.printing.words import sheets_said
 from core.errors import PainterError
 from core.size import parse_size
 
 if TYPE_CHECKING:
-    from core.drawing.sheet import SheetRequest, Sheets
+    from core.drawing.sheet import SheetRequest
     from core.drawing.squaring import Squaring
 
 _ABOUT = """\
@@ -74,8 +76,8 @@ def carry_out(chosen: argparse.Namespace) -> int:
     for note in (*request.drawing.notes, *_missing_layers(request)):
         print(f"Note: {note}", file=sys.stderr)
     if chosen.out:
-        print(_said(write_sheets(chosen.out, request, tell=_tell), chosen.out))
-        _tell_done()
+        sheets = write_sheets(chosen.out, request, tell=tell)
+        print("\n".join([f"{sheets_said(sheets)[:-1]}: {chosen.out}", *sheets.notes]))
     if chosen.png:
         width, height = write_picture(chosen.png, request, dpi=chosen.dpi)
         print(f"The whole canvas, {width} × {height} pixels at {chosen.dpi:g} dpi: {chosen.png}")
@@ -130,27 +132,8 @@ def parse_grid(text: str) -> "Squaring":
     return Squaring(columns=columns, rows=rows, **whole)
 
 
-def _said(sheets: "Sheets", path: Path) -> str:
-    from core.drawing.sheet import paper_name
-
-    count = sheets.count
-    way = "" if paper_name(sheets.paper).count("×") else ", on its side" if sheets.pages[0].on_its_side else ", upright"
-    first = f"{count} {'sheet' if count == 1 else 'sheets'} of {paper_name(sheets.paper)}{way}, after the plan: {path}"
-    return "\n".join([first, *sheets.notes])
-
-
 def _write_svg(path: Path, request: "SheetRequest") -> None:
     from core.drawing.sheet import chosen_drawing
     from core.drawing.svg_write import write_drawing
 
     write_drawing(path, chosen_drawing(request))
-
-
-def _tell(share: float, doing: str) -> None:
-    if sys.stderr.isatty():
-        print(f"\r{share:4.0%}  {doing:<40}", end="", file=sys.stderr, flush=True)
-
-
-def _tell_done() -> None:
-    if sys.stderr.isatty():
-        print(f"\r{'':<48}\r", end="", file=sys.stderr, flush=True)

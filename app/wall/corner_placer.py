@@ -237,4 +237,11 @@ class CornerPlacer(QWidget):
             plate = marks.text_rect(name, font)
             outward = QPointF(1 if at.x() >= middle.x() else -1, 1 if at.y() >= middle.y() else -1)
             plate.moveCenter(at + QPointF(outward.x() * (plate.width() / 2 + 4), outward.y() * _LABEL_AWAY_PX))
-            marks.plate(painter, plate, name, font)
+            marks.plate(painter, _kept_within(plate, placed.viewport), name, font)
+
+
+def _kept_within(plate: QRectF, room: QRectF) -> QRectF:
+    """The plate moved no farther than it takes to be seen whole."""
+    left = max(min(plate.left(), room.right() - plate.width()), room.left())
+    top = max(min(plate.top(), room.bottom() - plate.height()), room.top())
+    return QRectF(left, top, plate.width(), plate.height())

@@ -23,7 +23,7 @@ def test_sheets_are_written_and_counted(tmp_path: Path, capsys: pytest.CaptureFi
     path = tmp_path / "sheets.pdf"
     assert cli.run(words("--out", str(path))) == 0
     said = capsys.readouterr()
-    assert said.out == f"3 sheets of A4, on its side, after the plan: {path}\nLeft out, since nothing is on it: B1.\n"
+    assert said.out == f"3 sheets of A4, on their side, after the plan: {path}\nLeft out, since nothing is on it: B1.\n"
     assert said.err == ""
     assert len(pypdfium2.PdfDocument(path)) == 4
 
