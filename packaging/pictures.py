@@ -5,6 +5,7 @@ The demo painting is opened, its last sitting is found, laid flat and checked, a
 
 import os
 import tempfile
+import time
 from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -23,6 +24,7 @@ from core.photo import load_photo
 
 FOLDER = Path(__file__).resolve().parent.parent / "docs"
 WIDTH, HEIGHT = 1366, 768
+SETTLE_S = 0.5
 
 
 def main() -> None:
@@ -41,6 +43,8 @@ def main() -> None:
         _grab(window, "to-mend", ["two", "canvas", "check", "acetate", "question_mend"])
         _grab(window, "value", ["difference", "question_value"])
         _grab(window, "steps", ["three", "steps"])
+        _grab(window, "trace", ["question_drawing", "trace", "trace_suggest"])
+        _grab(window, "sheets", ["close", "sheets", "newer"])
         window.close()
 
 
@@ -55,7 +59,8 @@ def _grab(window: MainWindow, name: str, actions: list[str]) -> None:
         window.actions_by_name[action].trigger()
         QApplication.processEvents()
     window.say("")
-    for _ in range(3):
+    settled = time.monotonic() + SETTLE_S
+    while time.monotonic() < settled:
         QApplication.processEvents()
     window.grab().save(str(FOLDER / f"{name}.png"))
     print(FOLDER / f"{name}.png")
