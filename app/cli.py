@@ -11,13 +11,14 @@ from app.cli_parts import points, tell
 from app.cli_scan import add_scan
 from app.cli_sheets import add_sheets
 from app.cli_trace import add_trace
+from app.cli_values import add_values
 from core.errors import PainterError
 from core.size import parse_size
 
 if TYPE_CHECKING:
     from core.check import CheckRequest, CheckResult
 
-COMMANDS = ("check", "demo", "trace", "scan", "sheets")
+COMMANDS = ("check", "demo", "trace", "values", "scan", "sheets")
 BAD_INPUT = 2
 
 _ABOUT = """\
@@ -99,6 +100,7 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument("--json", action="store_true", help="print check.json instead of the list")
     demo.set_defaults(carry_out=_demo)
     add_trace(commands)
+    add_values(commands)
     add_scan(commands)
     add_sheets(commands)
     return parser
