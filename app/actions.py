@@ -12,7 +12,8 @@ CHECKABLE = frozenset(
     {
         "grey", "steps", "squint", "difference", "acetate", "one", "two", "three", "reference", "canvas", "as_shot",
         "question_drawing", "question_value", "question_mend", "ledge", "arms_length", "full_screen",
-        "measure", "grid", "plumb",
+        "measure", "grid", "plumb", "step_alone", "first_marks", "order_of_work", "keying", "beyond_reach",
+        "underpainting",
         "trace_pen", "trace_follow", "trace_straight", "trace_points", "trace_eraser", "trace_landmark",
         "trace_suggest", "trace_snap",
     }

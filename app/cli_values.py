@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, Any
 
 from app.cli_parts import tell
 from app.cli_sheets import parse_grid
-from core import words
 from core.errors import PainterError
 from core.size import parse_size
 
@@ -18,7 +17,7 @@ Read the values of a reference: its value plan in a few steps, the first marks (
 areas), the order of work from them outward, the grey pair for printing, and an underpainting in one earth.
 
 Values are Munsell values, 0 black to 10 white. Into the folder go PNG pictures at the canvas's scale, the plan's shapes
-as SVG in millimetres, and the grey pair as a PDF."""
+as SVG in millimetres, and as PDFs the grey pair and the pages of first marks and order of work."""
 
 _EXAMPLES = """\
 examples:
@@ -136,27 +135,19 @@ def _plan_said(result: "ValuesResult") -> list[str]:
 
 
 def _marks_said(result: "ValuesResult") -> list[str]:
-    from core.values_pictures import mark_name
+    from core.first_marks_print import mark_name, mark_words
 
-    rows = [
-        f"  {mark_name(mark.kind, mark.number)}: value {mark.value:.1f} ± {max(mark.spread, 0.1):.1f}, "
-        f"{words.area(mark.area_mm2 / 100)}, {words.place(mark.x_mm, mark.y_mm, result.request.size)}, "
-        f"{words.how_sure(mark.certainty)}"
-        for mark in result.marks
-    ]
+    size, boundaries = result.request.size, result.steps.boundaries.tolist()
+    rows = [f"  {mark_name(mark)}  {'. '.join(mark_words(mark, boundaries, size))}." for mark in result.marks]
     return ["First marks:", *rows]
 
 
 def _order_said(result: "ValuesResult") -> list[str]:
-    rows = []
-    for placed in result.order[:_MOST_SAID]:
-        region = placed.region
-        against = f"against {' and '.join(map(str, placed.against[:3]))}" if placed.against else "a first mark"
-        spread, where = max(1.645 * region.deviation, 0.1), words.place(region.x_mm, region.y_mm, result.request.size)
-        rows.append(
-            f"  {placed.number}: step {region.step + 1}, value {region.value:.1f} ± {spread:.1f}, "
-            f"{words.area(region.area_mm2 / 100)}, {where}, {against}"
-        )
+    from core.first_marks_print import placed_words
+
+    size, boundaries = result.request.size, result.steps.boundaries.tolist()
+    shown = result.order[:_MOST_SAID]
+    rows = [f"  {placed.number}  {'. '.join(placed_words(placed, boundaries, size))}." for placed in shown]
     left = len(result.order) - len(rows)
     return ["Order of work:", *rows, *([f"  and {left} more, smaller or less certain."] if left else [])]
 

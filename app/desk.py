@@ -23,6 +23,7 @@ from app.questions.side import Side
 from app.start import dropped_files
 from app.studio import Studio
 from app.tracing.page import ACTIONS as TRACING
+from app.values.valuing import Valuing
 from app.view import Question, Subject, View
 from app.view_actions import CHANGES, what_is_on
 from app.wall.wall_view import BLINK_KEY, WallView
@@ -56,6 +57,7 @@ class Desk(QWidget):
         self.ledge = Ledge(studio, actions, thumbs)
         self.side = Side(studio, actions)
         self.proportion = Proportion(studio, self.wall, self.side, actions, dialogs, say, self)
+        self.valuing = Valuing(studio, self.side.value, dialogs, say, self)
         self.by_hand = ByHand(studio, self.wall, self.proportion.measuring, say, self.focus_wall, self)
         self.projecting = Projecting(studio, dialogs, self)
         self.work = QWidget()
@@ -89,6 +91,7 @@ class Desk(QWidget):
             changes
             | self.proportion.handlers()
             | self.projecting.handlers()
+            | self.valuing.handlers()
             | {
                 "difference": self.checking.toggle_difference,
                 "acetate": self._toggle_acetate,

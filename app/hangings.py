@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from PySide6.QtGui import QColor
@@ -10,6 +10,8 @@ from PySide6.QtGui import QColor
 from app import look
 from app.checks import Checked
 from app.prints import Print, PrintKey, Source
+from app.values.looks import PlanKey, keyed_key, reach_of
+from app.values.settings import Between
 from app.view import Hung, Look, Subject, View
 from app.wall.acetate import Acetate, Ink
 from app.wall.areas import NumberedArea, NumberedAreas
@@ -17,6 +19,7 @@ from app.wall.arrows import DriftArrow, DriftArrows
 from app.wall.hanging import Hanging, Overlay
 from app.wall.legend import Legend
 from app.wall.squaring import SquaringGrid
+from app.wall.value_marks import ValueMarks
 from core.drawing.squaring import Grid, Squaring, squaring_grid
 from core.size import Size
 
@@ -30,11 +33,13 @@ ACETATE = {
 """Told apart by lightness too, and by colour-blind eyes: vermilion and yellow after Okabe and Ito (2008)."""
 
 MOST_ARROWS = 40
+_HATCHED = (Look.COLOUR, Look.GREY)
+"""The looks in which what is beyond the reach of paint is hatched."""
 
 
 @dataclass(frozen=True, eq=False)
 class Material:
-    """All that the hangings of one moment are made from."""
+    """All that the hangings of one moment are made from. ``boundaries`` between the value steps: None until known."""
 
     view: View
     reference: Source | None
@@ -45,6 +50,8 @@ class Material:
     chosen_area: int | None = None
     chosen_landmark: int | None = None
     arrows_times: float = 1.0
+    boundaries: tuple[float, ...] | None = None
+    marks: ValueMarks | None = None
 
 
 def print_key(material: Material, hung: Hung) -> PrintKey | None:
@@ -52,14 +59,37 @@ def print_key(material: Material, hung: Hung) -> PrintKey | None:
     source = material.canvas if hung.subject is Subject.CANVAS else material.reference
     if source is None or hung.look is Look.DIFFERENCE:
         return None
-    view = material.view
-    return PrintKey(
+    view, plan = material.view, plan_of(material)
+    of_reference = hung.subject is Subject.REFERENCE
+    key = PrintKey(
         source=source,
         flat=lies_flat(material, hung),
         look=hung.look,
-        steps=view.steps if hung.look is Look.STEPS else 0,
         squint_mm=view.squint_mm if view.squint else 0.0,
+        keyed=keyed_key(view.values) if of_reference else None,
+        beyond=_beyond(view) if of_reference and hung.look in _HATCHED else None,
     )
+    if hung.look is Look.UNDERPAINTING:
+        return replace(key, earth=view.values.earth) if of_reference else replace(key, look=Look.COLOUR)
+    if hung.look is not Look.STEPS:
+        return key
+    # Until the boundaries have been found, grey stands in.
+    return replace(key, look=Look.GREY) if plan is None else replace(key, plan=plan)
+
+
+def plan_of(material: Material) -> PlanKey | None:
+    """The value plan as it is shown: the same for the reference and for the canvas; None until it is known."""
+    values, boundaries = material.view.values, material.boundaries
+    if boundaries is None:
+        return None
+    return PlanKey(boundaries, values.between is Between.EQUAL, values.smallest_mm2, values.alone)
+
+
+def _beyond(view: View) -> tuple[float, float] | None:
+    if not view.values.beyond:
+        return None
+    reach = reach_of(view.values)
+    return reach.darkest, reach.lightest
 
 
 def lies_flat(material: Material, hung: Hung) -> bool:
@@ -75,8 +105,8 @@ def title(material: Material, hung: Hung) -> str:
     if hung.look is Look.DIFFERENCE:
         known = material.checked is not None and material.checked.difference is not None
         return f"Value difference · {material.canvas_name}{'' if known else ' · not checked yet'}"
-    subject = "Reference" if hung.subject is Subject.REFERENCE else material.canvas_name
-    words = {Look.GREY: "grey", Look.STEPS: f"{view.steps} steps"}
+    subject = _reference_title(view) if hung.subject is Subject.REFERENCE else material.canvas_name
+    words = {Look.GREY: "grey", Look.STEPS: _steps_title(view), Look.UNDERPAINTING: f"in {view.values.earth}"}
     parts = [subject, *([words[hung.look]] if hung.look in words else [])]
     if view.squint:
         parts.append(f"squint {view.squint_mm:g} mm")
@@ -86,6 +116,15 @@ def title(material: Material, hung: Hung) -> str:
         elif view.as_shot:
             parts.append("as shot")
     return " · ".join(parts)
+
+
+def _reference_title(view: View) -> str:
+    return "Reference, keyed" if view.values.is_keyed else "Reference"
+
+
+def _steps_title(view: View) -> str:
+    alone = view.values.alone
+    return f"{view.steps} steps" if alone is None else f"step {alone + 1} of {view.steps}"
 
 
 def hang(material: Material, hung: Hung, made: Print) -> Hanging:
@@ -102,7 +141,7 @@ def hang(material: Material, hung: Hung, made: Print) -> Hanging:
 
 
 def overlays(material: Material, hung: Hung) -> Sequence[Overlay]:
-    """The squaring grid undermost, then the acetate, areas and arrows."""
+    """The squaring grid undermost, then the acetate, areas and arrows, first marks and the order of work."""
     found: list[Overlay] = []
     on_canvas = hung.subject is Subject.CANVAS
     placed = _is_placed(material, hung)
@@ -122,6 +161,8 @@ def overlays(material: Material, hung: Hung) -> Sequence[Overlay]:
         )
     if material.checked is not None and on_canvas and placed:
         found += _found(material, material.checked, hung)
+    if material.marks is not None and not on_canvas:
+        found.append(material.marks)
     return found
 
 

@@ -6,7 +6,7 @@ What computes is imported where it is used, so that the first window need not wa
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.picture import Picture
+from app.values import looks
+from app.values.looks import KeyedKey, PlanKey
 from app.view import Look
 from app.wall.mapping import Mapping
 from core.size import Size
@@ -60,21 +62,35 @@ class SheetKey:
 
 @dataclass(frozen=True)
 class PrintKey:
-    """``steps`` is 0 unless the look is steps; ``squint_mm`` 0 is no squint."""
+    """``plan``: of the value steps, only for that look. ``squint_mm`` 0 is no squint. ``keyed``: its values are brought
+    within the reach of paint. ``beyond``: the darkest and lightest beyond which it is hatched. ``earth``: its name, for
+    an underpainting."""
 
     source: Source
     flat: bool
     look: Look
-    steps: int = 0
     squint_mm: float = 0.0
+    plan: PlanKey | None = None
+    keyed: KeyedKey | None = None
+    beyond: tuple[float, float] | None = None
+    earth: str = ""
 
     @property
     def needs_fine(self) -> bool:
         """Steps and squints merge what is small, so the quick sheet has all they show."""
-        return not self.steps and not self.squint_mm
+        return self.plan is None and not self.squint_mm
 
     def sheet(self, *, fine: bool) -> SheetKey:
         return SheetKey(self.source, self.flat, fine)
+
+    def plainer(self) -> "tuple[PrintKey, ...]":
+        """The same picture in looks that may be there already, the likest first."""
+        plain = PrintKey(self.source, self.flat, Look.GREY)
+        return tuple(
+            replace(plain, look=look, keyed=keyed)
+            for keyed in dict.fromkeys((self.keyed, None))
+            for look in (Look.GREY, Look.COLOUR)
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,11 +113,13 @@ class Sheet:
 
 @dataclass(frozen=True, eq=False)
 class Print:
-    """A picture for the wall. ``shares``: of each value step, darkest first; empty for other looks."""
+    """A picture for the wall. ``shares``: of each value step, darkest first, and ``greys`` the sRGB code each is shown
+    in; both empty for other looks."""
 
     picture: Picture
     mapping: Mapping
     shares: tuple[float, ...] = field(default=())
+    greys: tuple[int, ...] = field(default=())
 
     @property
     def bytes(self) -> int:
@@ -134,23 +152,50 @@ def make_sheet(photo: "Photo", key: SheetKey, tell: Tell) -> Sheet:
 def make_print(sheet: Sheet, key: PrintKey, tell: Tell) -> Print:
     """The sheet in the look of ``key``."""
     from core import tone
-    from core.value.squint import squint
-    from core.value.steps import steps_picture, value_steps
 
     tell(-1.0, "Making the picture")
-    px_per_mm = sheet.mapping.px_per_mm
-    if key.look is Look.STEPS:
-        value = tone.value_map(sheet.codes, sheet.curve)
-        steps = value_steps(value, key.steps, px_per_mm=px_per_mm, squint_mm=key.squint_mm)
-        shares = tuple(float(share) for share in steps.shares)
-        return Print(Picture.from_grey(steps_picture(steps)), sheet.mapping, shares)
-    grey = key.look is Look.GREY
-    if key.squint_mm:
-        blurred = squint(tone.linear_of_codes(sheet.codes, sheet.curve), key.squint_mm, px_per_mm)
-        made = tone.grey_of_linear(blurred) if grey else tone.display_of_linear(blurred)
+    if key.plan is not None:
+        return _steps_print(sheet, key, key.plan)
+    if key.look is Look.UNDERPAINTING:
+        made = looks.underpainted(_value(sheet, key), key.earth)
+    elif key.keyed is not None or key.squint_mm:
+        linear = _linear(sheet, key)
+        made = (tone.grey_of_linear if key.look is Look.GREY else tone.display_of_linear)(linear)
     else:
-        made = (tone.grey_codes if grey else tone.display_codes)(sheet.codes, sheet.curve)
-    return Print(Picture.from_grey(made) if grey else Picture.from_srgb(made), sheet.mapping)
+        made = (tone.grey_codes if key.look is Look.GREY else tone.display_codes)(sheet.codes, sheet.curve)
+    if key.beyond is not None:
+        made = looks.hatched(made, tone.value_map(sheet.codes, sheet.curve), *key.beyond)
+    return Print(Picture.from_grey(made) if made.ndim == 2 else Picture.from_srgb(made), sheet.mapping)
+
+
+def _steps_print(sheet: Sheet, key: PrintKey, plan: PlanKey) -> Print:
+    value = _value(sheet, replace(key, squint_mm=0.0))  # the steps squint by themselves
+    steps = looks.plan_steps(value, plan, px_per_mm=sheet.mapping.px_per_mm, squint_mm=key.squint_mm)
+    shares = tuple(float(share) for share in steps.shares)
+    picture = Picture.from_grey(looks.plan_picture(steps, plan))
+    return Print(picture, sheet.mapping, shares, looks.greys_of(steps.levels))
+
+
+def _linear(sheet: Sheet, key: PrintKey) -> NDArray[np.float32]:
+    """Keyed if that is wanted, and then squinted at."""
+    from core import tone
+    from core.value.squint import squint
+
+    linear = tone.linear_of_codes(sheet.codes, sheet.curve)
+    if key.keyed is not None:
+        linear = looks.keyed(linear, tone.value_map(sheet.codes, sheet.curve), key.keyed)
+    return squint(linear, key.squint_mm, sheet.mapping.px_per_mm) if key.squint_mm else linear
+
+
+def _value(sheet: Sheet, key: PrintKey) -> NDArray[np.float32]:
+    """The same as Munsell values."""
+    from core import tone
+    from core.value.squint import squint
+
+    value = tone.value_map(sheet.codes, sheet.curve)
+    if key.keyed is not None:
+        value = key.keyed.curve(value).of(value)
+    return squint(value, key.squint_mm, sheet.mapping.px_per_mm) if key.squint_mm else value
 
 
 def whole_photo(photo: "Photo") -> Picture:

@@ -14,6 +14,8 @@ from app.kept_drawings import KeptDrawings
 from app.picture import Picture
 from app.print_room import PrintRoom
 from app.prints import Print, PrintKey, Source, read_photo, whole_photo
+from app.values.marks import value_marks
+from app.values.reads import ValueReads
 from app.view import Hung, Look, Subject, View
 from app.wall.acetate import Ink
 from app.wall.hanging import Hanging
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
 
 VIEW_SETTING = "view"
 SAVE_AFTER_MS = 400
+_OF_ONE = (Look.DIFFERENCE, Look.UNDERPAINTING)  # looks that only one of the two subjects has
 
 
 @dataclass(frozen=True)
@@ -73,6 +76,8 @@ class Studio(QObject):
         self._resting = self._behind = False
         self._sources: dict[Subject, Source | None] = {}
         self._on_ledge: tuple[CanvasPhotoRecord, ...] | None = None
+        self.values = ValueReads(self)
+        self.values.changed.connect(self._pictures_ready)
         self.view = View.from_json(painting.setting(VIEW_SETTING), painting.steps)
         self._saving = QTimer(self)
         self._saving.setSingleShot(True)
@@ -153,6 +158,8 @@ class Studio(QObject):
             chosen_area=self.chosen_area,
             chosen_landmark=self.chosen_landmark,
             arrows_times=self.arrows_times,
+            boundaries=self.values.boundaries(),
+            marks=value_marks(self.values, self.view),
         )
 
     def source(self, subject: Subject) -> Source | None:
@@ -176,16 +183,20 @@ class Studio(QObject):
         other = Subject.REFERENCE if hung.subject is Subject.CANVAS else Subject.CANVAS
         if material.canvas is None:
             return None
-        swapped = replace(hung, subject=other, look=Look.COLOUR if hung.look is Look.DIFFERENCE else hung.look)
+        swapped = replace(hung, subject=other, look=Look.COLOUR if hung.look in _OF_ONE else hung.look)
         hanging = self._hanging(material, swapped)
         return None if hanging.picture is _stand_in() else hanging
 
     def shares(self, subject: Subject) -> tuple[float, ...]:
         """How much of a picture each value step takes up; empty while that is being found out."""
+        made = self.in_steps(subject)
+        return made.shares if made is not None else ()
+
+    def in_steps(self, subject: Subject) -> Print | None:
+        """A picture laid flat in value steps; None while it is being made, or cannot be."""
         material = self.material()
         key = print_key(replace(material, view=replace(self.view, as_shot=False)), Hung(subject, Look.STEPS))
-        made = self.room.print(key) if key is not None and key.flat else None
-        return made.shares if made is not None else ()
+        return self.room.print(key) if key is not None and key.flat else None
 
     def reading(self, x_mm: float, y_mm: float) -> Reading:
         """The values at a point of the canvas."""
@@ -278,8 +289,7 @@ class Studio(QObject):
 
     def _instead(self, key: PrintKey) -> Print | None:
         """While a look is being made, the same picture in colour or grey."""
-        others = [replace(key, look=look, steps=0, squint_mm=0.0) for look in (Look.GREY, Look.COLOUR)]
-        return next((made for made in map(self.room.ready_print, others) if made is not None), None)
+        return next((made for made in map(self.room.ready_print, key.plainer()) if made is not None), None)
 
     def _find_source(self, subject: Subject) -> Source | None:
         size = self.painting.size

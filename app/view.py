@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, field, fields, replace
 from enum import StrEnum
 from typing import Any
 
+from app.values.settings import Values
 from core.drawing.squaring import Squaring
 
 MOST_HANGINGS = 3
@@ -23,12 +24,14 @@ class Subject(StrEnum):
 
 
 class Look(StrEnum):
-    """How a picture is shown. The difference is of both pictures, and hangs as a look of the canvas."""
+    """How a picture is shown. The difference is of both pictures, and hangs as a look of the canvas; the underpainting
+    is of the reference."""
 
     COLOUR = "colour"
     GREY = "grey"
     STEPS = "steps"
     DIFFERENCE = "difference"
+    UNDERPAINTING = "underpainting"
 
 
 class Question(StrEnum):
@@ -37,6 +40,9 @@ class Question(StrEnum):
     DRAWING = "drawing"
     VALUE = "value"
     MEND = "mend"
+
+
+_ONLY_OF = {Look.DIFFERENCE: Subject.CANVAS, Look.UNDERPAINTING: Subject.REFERENCE}
 
 
 @dataclass(frozen=True)
@@ -86,6 +92,7 @@ class View:
     grid: bool = False
     squaring: Squaring = field(default_factory=Squaring)
     plumb: bool = False
+    values: Values = field(default_factory=Values)
 
     @property
     def chosen(self) -> Hung:
@@ -111,14 +118,15 @@ class View:
         return replace(self, hung=hung, selected=min(self.selected, count - 1))
 
     def toggle_look(self, look: Look) -> "View":
-        """Show the chosen hanging in this look, or in colour again. The difference hangs in the canvas's place."""
+        """Show the chosen hanging in this look, or in colour again. The difference hangs in the canvas's place, the
+        underpainting in the reference's."""
         if self.chosen.look is look:
             return self.with_chosen(replace(self.chosen, look=Look.COLOUR))
-        subject = Subject.CANVAS if look is Look.DIFFERENCE else self.chosen.subject
+        subject = _ONLY_OF.get(look, self.chosen.subject)
         return self.with_chosen(replace(self.chosen, look=look, subject=subject))
 
     def show_subject(self, subject: Subject) -> "View":
-        look = Look.COLOUR if self.chosen.look is Look.DIFFERENCE else self.chosen.look
+        look = self.chosen.look if _ONLY_OF.get(self.chosen.look, subject) is subject else Look.COLOUR
         return self.with_chosen(replace(self.chosen, subject=subject, look=look))
 
     def toggle_acetate(self) -> "View":
@@ -146,7 +154,17 @@ class View:
         """More or fewer value steps; the chosen picture is then shown in them."""
         look = Look.STEPS if self.chosen.look is not Look.DIFFERENCE else Look.DIFFERENCE
         view = self.with_chosen(replace(self.chosen, look=look))
-        return replace(view, steps=min(max(self.steps + by, FEWEST_STEPS), MOST_STEPS))
+        count = min(max(self.steps + by, FEWEST_STEPS), MOST_STEPS)
+        return replace(view, steps=count, values=self.values.for_count(count))
+
+    def step_alone(self, by: int) -> "View":
+        """Show one value step alone, the next darker (-1) or lighter (+1) one; with 0 all of them, or one, again."""
+        if by:
+            values = self.values.walked(by, self.steps)
+        else:
+            values = replace(self.values, alone=0 if self.values.alone is None else None)
+        look = self.chosen.look if any(each.look is Look.STEPS for each in self.hung) else Look.STEPS
+        return replace(self.with_chosen(replace(self.chosen, look=look)), values=values)
 
     def squint_by(self, steps: int) -> "View":
         """Squint harder or less."""
@@ -177,6 +195,7 @@ class View:
             "grid": self.grid,
             "squaring": asdict(self.squaring),
             "plumb": self.plumb,
+            "values": self.values.to_json(),
         }  # fmt: skip
 
     @classmethod
@@ -194,11 +213,12 @@ class View:
         if not hung or colour not in ACETATE_COLOURS:
             raise ValueError
         photo, question = data["canvas_photo"], data["question"]
+        steps = min(max(int(data["steps"]), FEWEST_STEPS), MOST_STEPS)
         return cls(
             hung=hung,
             canvas_photo=None if photo is None else int(photo),
             as_shot=bool(data["as_shot"]),
-            steps=min(max(int(data["steps"]), FEWEST_STEPS), MOST_STEPS),
+            steps=steps,
             squint=bool(data["squint"]),
             squint_mm=min(max(float(data["squint_mm"]), SQUINTS_MM[0]), SQUINTS_MM[-1]),
             acetate=AcetateStyle(min(max(float(strength), 0.1), 1.0), colour, float(weight), bool(landmarks)),
@@ -209,6 +229,7 @@ class View:
             grid=bool(data.get("grid", False)),
             squaring=_read_squaring(data.get("squaring", {})),
             plumb=bool(data.get("plumb", False)),
+            values=Values.from_json(data.get("values"), steps),
         ).select(int(data["selected"]))
 
     def _kept(self, count: int) -> tuple[Hung, ...]:

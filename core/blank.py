@@ -18,6 +18,14 @@ OTHER_PLACE = (
     "The blank was not photographed from the same place as the canvas; it was laid flat from its own outline, and the "
     "light taken to be the same on the canvas."
 )
+UNSURE = (
+    "The blank's outline was found, but not with certainty. Photograph the blank again from where the canvas was "
+    "photographed, with its edges clear of the wall."
+)
+NOT_SEEN = (
+    "The outline of the blank could not be made out in its photo; it was taken to lie where the canvas does in the "
+    "canvas photo. If the camera was moved in between, photograph the blank again from the same place."
+)
 
 
 def blank_flat(
@@ -33,13 +41,14 @@ def blank_flat(
         return lay_flat(blank, expected, size, k1=fix.k1, px_per_mm=px_per_mm), ()
     own = _own(blank, size)
     if own is not None:
-        return lay_flat(blank, own.corners_px, size, k1=own.k1, px_per_mm=px_per_mm), (OTHER_PLACE,)
+        notes = (OTHER_PLACE,) if own.confidence >= CERTAIN_FROM else (OTHER_PLACE, UNSURE)
+        return lay_flat(blank, own.corners_px, size, k1=own.k1, px_per_mm=px_per_mm), notes
     if expected is None:
         raise PainterError(
             "The photo of the blank has another shape than the canvas photo, and no canvas was found in it. Take both "
             "from the same place, held the same way, or leave the blank out."
         )
-    return lay_flat(blank, expected, size, k1=fix.k1, px_per_mm=px_per_mm), ()
+    return lay_flat(blank, expected, size, k1=fix.k1, px_per_mm=px_per_mm), (NOT_SEEN,)
 
 
 def _lies_at(blank: Photo, corners: NDArray[np.float64]) -> bool:
@@ -50,7 +59,6 @@ def _lies_at(blank: Photo, corners: NDArray[np.float64]) -> bool:
 
 def _own(blank: Photo, size: Size) -> CanvasFix | None:
     try:
-        own = locate_canvas(blank, size)
+        return locate_canvas(blank, size)
     except CanvasError:
         return None
-    return own if own.confidence >= CERTAIN_FROM else None

@@ -27,7 +27,9 @@ from core.size import Size
 from core.tone import luminance_of_linear, value_of_linear, value_of_luminance
 from core.value.compare import ValueComparison, compare_values
 from core.value.glare import Glare, find_glare
+from core.value.keying import Keying, keyed_linear, keying_curve
 from core.value.light import LightCorrection, correct_light
+from core.value.reach import OIL, Reach
 
 Map = NDArray[np.float32]
 Progress = Callable[[float, str], None]
@@ -41,7 +43,8 @@ MOST_PIXELS = 4_000_000
 class CheckRequest:
     """Everything one check needs. ``corners_px``: ``(4, 2)`` photo pixels, or None to find the outline.
 
-    ``by_hand``: landmarks that the painter placed on the canvas photo, by name.
+    ``by_hand``: landmarks that the painter placed on the canvas photo, by name. ``keying``: how the reference is keyed
+    into the ``reach`` of the paint (None: that of oil) before anything is compared with it; None: not at all.
     """
 
     reference: Photo
@@ -54,11 +57,18 @@ class CheckRequest:
     reference_crop: NDArray[np.float64] | None = None
     lens_k1: float | None = None
     by_hand: Mapping[str, Hand] = field(default_factory=dict)
+    keying: Keying | None = None
+    reach: Reach | None = None
+
+    @property
+    def keyed(self) -> bool:
+        return self.keying is not None and self.keying is not Keying.NONE
 
 
 @dataclass(frozen=True)
 class CheckResult:
-    """What was found. Pictures are laid flat at ``canvas.px_per_mm``; light is taken out of ``canvas_lit``.
+    """What was found. Pictures are laid flat at ``canvas.px_per_mm``; light is taken out of ``canvas_lit``; the
+    reference is the keyed one where the request asks for it.
 
     ``drift`` has the landmarks placed by hand in it; ``measured`` is the drift without them, None when there are none.
     """
@@ -103,6 +113,12 @@ class CheckResult:
             measured = sum(mark.confidence >= 0.5 and not mark.by_hand for mark in self.drift.landmarks)
             placed = f", {by_hand} placed by hand" if by_hand else ""
             shared.append(f"Drawing: {measured} of {len(self.drift.landmarks)} landmarks could be measured{placed}.")
+        if self.request.keyed:
+            reach = self.request.reach or OIL
+            shared.append(
+                f"Values: judged against the keyed reference ({self.request.keying}, "
+                f"within {reach.darkest:.1f} to {reach.lightest:.1f})."
+            )
         reasons = {
             "under glare": self.glare.share,
             "over-exposed": self.glare.burnt_out,
@@ -151,6 +167,7 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     tell(0.2, "laying it flat")
     canvas = lay_flat(request.photo, fix.corners_px, request.size, k1=fix.k1, px_per_mm=px_per_mm)
     reference, crop_notes = reference_flat(request.reference, request.size, px_per_mm, crop=request.reference_crop)
+    reference = _keyed(reference, request)
     tell(0.35, "looking for glare")
     glare = find_glare(canvas, reference)
     measured = measure_drift(
@@ -174,7 +191,7 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     drawing_notes = request.drawing.notes if request.drawing else ()
     return replace(
         answer,
-        notes=_once(*crop_notes, *drawing_notes, *fix.notes, *blank_notes, *light.notes, *answer.values.notes),
+        notes=_once(*crop_notes, *drawing_notes, *fix.notes, *blank_notes, *light.notes),
         measured=None if drift is measured else measured,
     )
 
@@ -198,6 +215,8 @@ def _compared(
         moved_reference_value=value_of_linear(moved.linear),
         withheld=_withheld(glare, canvas),
         uncertainty_steps=light.uncertainty_steps,
+        level_known=light.level_known,
+        keyed=request.keyed,
     )
     return CheckResult(
         request=request,
@@ -211,8 +230,15 @@ def _compared(
         values=values,
         value_reference=value_reference,
         value_canvas=value_canvas,
-        mend=to_mend(drift, values.areas, request.size),
+        mend=to_mend(drift, values.passages, request.size, relations=values.relations),
     )
+
+
+def _keyed(reference: Flat, request: CheckRequest) -> Flat:
+    if request.keying is None or not request.keyed:
+        return reference
+    curve = keying_curve(value_of_linear(reference.linear), request.reach or OIL, request.keying)
+    return replace(reference, linear=keyed_linear(reference.linear, curve))
 
 
 def _once(*sentences: str) -> tuple[str, ...]:

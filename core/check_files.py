@@ -2,10 +2,9 @@
 
 import json
 import math
-import os
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import partial
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +16,7 @@ from core.drawing.drift import LandmarkDrift
 from core.drawing.drift_whole import WholeDrift
 from core.errors import PainterError
 from core.mend import Finding
+from core.whole_file import save_bytes
 
 SCHEMA = 1
 
@@ -124,35 +124,18 @@ def write_check(result: CheckResult, folder: Path) -> Written:
         tuple(folder / f"{name}.png" for name in pictures),
     )
     text = json.dumps(as_json(result), indent=1, allow_nan=False, ensure_ascii=False)
-    _whole(written.json, lambda at: at.write_text(text + "\n", encoding="utf-8"))
-    _whole(written.maps, lambda at: _save_maps(at, as_maps(result)))
-    _whole(written.sheet, lambda at: at.write_bytes(sheet_bytes(result, pictures=pictures)))
+    save_bytes(written.json, f"{text}\n".encode())
+    save_bytes(written.maps, _compressed(as_maps(result)))
+    save_bytes(written.sheet, sheet_bytes(result, pictures=pictures))
     for name, pixels in pictures.items():
-        _whole(folder / f"{name}.png", partial(_save_picture, as_png(pixels)))
+        save_bytes(folder / f"{name}.png", as_png(pixels))
     return written
 
 
-def _save_picture(png: bytes, at: Path) -> None:
-    at.write_bytes(png)
-
-
-def _save_maps(at: Path, maps: dict[str, NDArray[np.float32]]) -> None:
-    with at.open("wb") as file:
-        np.savez_compressed(file, allow_pickle=False, **maps)
-
-
-def _whole(path: Path, write: Callable[[Path], object]) -> None:
-    """Write beside the place and move in, so that a full disk leaves the earlier file as it was."""
-    beside = path.with_name(path.name + ".part")
-    try:
-        write(beside)
-        os.replace(beside, path)
-    except OSError as trouble:
-        beside.unlink(missing_ok=True)
-        raise PainterError(
-            f"{path.name} could not be written to {path.parent}: {trouble.strerror}. "
-            "Free some space or choose another folder."
-        ) from trouble
+def _compressed(maps: dict[str, NDArray[np.float32]]) -> bytes:
+    held = BytesIO()
+    np.savez_compressed(held, allow_pickle=False, **maps)
+    return held.getvalue()
 
 
 def _landmark(mark: LandmarkDrift) -> dict[str, Any]:

@@ -8,13 +8,15 @@ from io import BytesIO
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image
 
-from core.assets import font_file
 from core.check import CheckResult
 from core.drawing.raster import lines_over
 from core.mend import TRUSTED, WORTH_MENDING_MM, largest_places
+from core.picture_words import DARK, LIGHT, numbered
 from core.tone import display_of_linear, grey_of_linear
+from core.value.contour_lines import contour_lines
+from core.value.contour_picture import with_contours
 from core.value.picture import difference_picture, legend
 from core.value.steps import steps_picture, value_steps
 
@@ -23,8 +25,6 @@ Colour = tuple[int, int, int]
 
 ARROWS_TIMES = 3.0
 """Drift arrows are drawn this many times their true length, or a millimetre could not be seen."""
-_LIGHT: Colour = (250, 250, 250)
-_DARK: Colour = (20, 20, 20)
 _TITLES = {"drawing": "Drawing over the canvas, drift × 3", "value": "Too dark or too light"}
 
 
@@ -44,8 +44,9 @@ def check_pictures(result: CheckResult) -> dict[str, Pixels]:
 
 def sheet_pictures(result: CheckResult, pictures: Mapping[str, Pixels]) -> tuple[SheetPicture, ...]:
     """The six pictures of the printed sheet; ``pictures`` as :func:`check_pictures` made them."""
+    reference = "Reference, keyed" if result.request.keyed else "Reference"
     return (
-        SheetPicture("Reference", display_of_linear(result.reference.linear)),
+        SheetPicture(reference, display_of_linear(result.reference.linear)),
         SheetPicture("Canvas, laid flat, light taken out", display_of_linear(result.canvas_lit)),
         SheetPicture("Reference in grey", _three(grey_of_linear(result.reference.linear))),
         SheetPicture("Canvas in grey", _three(grey_of_linear(result.canvas_lit))),
@@ -59,7 +60,7 @@ def drawing_picture(result: CheckResult) -> Pixels:
     picture = display_of_linear(result.canvas_lit)
     if result.request.drawing is not None:
         picture = lines_over(
-            picture, result.request.drawing, result.canvas.px_per_mm, colour=_LIGHT, strength=0.8, line_weight_mm=0.5
+            picture, result.request.drawing, result.canvas.px_per_mm, colour=LIGHT, strength=0.8, line_weight_mm=0.5
         )
     arrows = [(m.x_mm, m.y_mm, m.dx_mm, m.dy_mm) for m in result.drift.landmarks if m.confidence >= TRUSTED]
     if not result.drift.landmarks:
@@ -71,14 +72,15 @@ def drawing_picture(result: CheckResult) -> Pixels:
 
 
 def value_picture(result: CheckResult) -> Pixels:
-    """The value difference, each area outlined and numbered as in the list."""
+    """The value difference with its contour lines, each area outlined and numbered."""
     picture = difference_picture(result.values.difference)
+    picture = with_contours(picture, contour_lines(result.values), px_per_mm=result.canvas.px_per_mm)
     scale = result.canvas.px_per_mm
     for area in result.values.areas:
         outline = np.rint(np.asarray(area.outline_mm) * scale * 16).astype(np.int32).reshape(-1, 1, 2)
-        cv2.polylines(picture, [outline], True, _DARK, max(1, round(0.4 * scale)), cv2.LINE_AA, 4)
+        cv2.polylines(picture, [outline], True, DARK, max(1, round(0.4 * scale)), cv2.LINE_AA, 4)
     labels = [(area.x_mm * scale, area.y_mm * scale, str(area.number)) for area in result.values.areas]
-    return _numbered(picture, labels, 0.045 * min(picture.shape[:2]))
+    return numbered(picture, labels, 0.045 * min(picture.shape[:2]))
 
 
 def grey_pair(result: CheckResult) -> Pixels:
@@ -103,30 +105,13 @@ def _arrow(picture: Pixels, arrow: tuple[float, float, float, float], px_per_mm:
     start = (round(x * 16), round(y * 16))
     weight = max(1, round(0.5 * px_per_mm))
     if math.hypot(arrow[2], arrow[3]) < WORTH_MENDING_MM / 2:
-        for colour, radius in ((_DARK, 1.5), (_LIGHT, 0.9)):
+        for colour, radius in ((DARK, 1.5), (LIGHT, 0.9)):
             cv2.circle(picture, start, round(radius * px_per_mm * 16), colour, -1, cv2.LINE_AA, 4)
         return
     end = (round((x + ARROWS_TIMES * dx) * 16), round((y + ARROWS_TIMES * dy) * 16))
-    for colour, wide in ((_DARK, weight + max(2, weight)), (_LIGHT, weight)):
+    for colour, wide in ((DARK, weight + max(2, weight)), (LIGHT, weight)):
         cv2.arrowedLine(picture, start, end, colour, wide, cv2.LINE_AA, 4, 0.28)
         cv2.circle(picture, start, round((1.0 + 0.1 * wide) * px_per_mm * 16), colour, wide, cv2.LINE_AA, 4)
-
-
-def _numbered(picture: Pixels, labels: list[tuple[float, float, str]], height_px: float) -> Pixels:
-    image = Image.fromarray(picture)
-    pen = ImageDraw.Draw(image)
-    font = ImageFont.truetype(str(font_file("SemiBold")), max(12, round(height_px)))
-    for x, y, text in labels:
-        pen.text(
-            (x, y),
-            text,
-            font=font,
-            anchor="mm",
-            fill=_DARK,
-            stroke_width=max(2, round(height_px / 9)),
-            stroke_fill=_LIGHT,
-        )
-    return np.array(image)
 
 
 def _three(grey: NDArray[np.uint8]) -> Pixels:

@@ -14,7 +14,8 @@ from core import words
 from core.drawing.drift import Drift, LandmarkDrift
 from core.drawing.drift_whole import WholeDrift
 from core.size import Size
-from core.value.areas import ValueArea
+from core.value.passages import Passage
+from core.value.relations import Relations, Whole
 
 WORTH_MENDING_MM = 1.0
 TRUSTED = 0.5
@@ -22,6 +23,9 @@ TRUSTED = 0.5
 _DRAWING_FIRST = 2.0
 _TOLERANCE_STEPS = 0.5
 _USUAL_AREA_CM2 = 8.0
+_WHOLE_COUNTS = 0.5
+_BESIDE = 0.05
+"""Share of the canvas's diagonal within which a landmark names a passage."""
 
 
 @dataclass(frozen=True)
@@ -35,9 +39,14 @@ class Finding:
     weight: float
 
 
-def to_mend(drift: Drift, areas: Iterable[ValueArea], size: Size) -> tuple[Finding, ...]:
-    """All findings, the weightiest first."""
-    found = [*drawing_to_mend(drift.whole, drift.landmarks, size), *_values(areas, size)]
+def to_mend(
+    drift: Drift, passages: Iterable[Passage], size: Size, *, relations: Relations | None = None
+) -> tuple[Finding, ...]:
+    """All findings, the weightiest first. ``relations``: how the values depart as a whole, which is said once."""
+    passages = tuple(passages)
+    found = [*drawing_to_mend(drift.whole, drift.landmarks, size), *_values(passages, drift.landmarks, relations, size)]
+    if relations is not None:
+        found += _whole_value(relations, len(passages), size)
     if not drift.landmarks:
         found += _places(drift, size)
     return tuple(sorted(found, key=lambda finding: -finding.weight))
@@ -100,11 +109,53 @@ def largest_places(drift: Drift, *, apart_mm: float, least_mm: float) -> list[tu
     return places
 
 
-def _values(areas: Iterable[ValueArea], size: Size) -> list[Finding]:
+def _whole_value(relations: Relations, passages: int, size: Size) -> list[Finding]:
+    say = relations.say(passages)
+    if not say:
+        return []
+    off = (relations.darks_steps, relations.level_steps, relations.lights_steps)
+    steps = max(map(abs, off)) if relations.ends_known else max(abs(off[2] - off[0]) / 2, abs(off[1]))
+    weight = (
+        _WHOLE_COUNTS * steps / _TOLERANCE_STEPS * math.sqrt(size.width_mm * size.height_mm / 100 / _USUAL_AREA_CM2)
+    )
+    return [Finding("value", size.width_mm / 2, size.height_mm / 2, say, weight)]
+
+
+def _values(
+    passages: Sequence[Passage], landmarks: Sequence[LandmarkDrift], relations: Relations | None, size: Size
+) -> list[Finding]:
     found = []
-    for part in areas:
-        where = words.place(part.x_mm, part.y_mm, size).capitalize()
-        say = f"{where}, {words.area(part.area_cm2)}: {words.value_fault(part.steps)}."
-        weight = abs(part.steps) / _TOLERANCE_STEPS * math.sqrt(part.area_cm2 / _USUAL_AREA_CM2)
+    for part in passages:
+        where = passage_place(part, landmarks, size)
+        area = words.area_within(part.area_cm2, part.area_uncertainty_cm2)
+        fault = words.value_fault_within(part.steps, part.steps_uncertainty)
+        say = f"{where[:1].upper()}{where[1:]}, {area}: {fault}{_relation(part, relations)}."
+        weight = abs(part.beside_whole) / _TOLERANCE_STEPS * math.sqrt(part.area_cm2 / _USUAL_AREA_CM2)
         found.append(Finding("value", part.x_mm, part.y_mm, say, weight))
     return found
+
+
+def _relation(part: Passage, relations: Relations | None) -> str:
+    """What is to be said of it beside its own error: against the whole, or against what lies round it."""
+    if relations is not None and relations.whole is not Whole.RIGHT:
+        return f", {words.value_fault(part.beside_whole)} beside the whole"
+    if part.holds:
+        return "; what lies round it is off by as much, so it is right in its relations"
+    if abs(part.surround_steps) >= _TOLERANCE_STEPS:
+        return f", {words.value_fault(part.against_surround)} against what lies round it"
+    return ""
+
+
+def passage_place(part: Passage, landmarks: Sequence[LandmarkDrift], size: Size) -> str:
+    """Where a passage lies: ``lower left``, and with a landmark in it or close by ``lower left, beside “handle”``."""
+    where = words.place(part.x_mm, part.y_mm, size)
+    near = _BESIDE * math.hypot(size.width_mm, size.height_mm)
+    best, name = near, ""
+    for mark in landmarks:
+        painted = (mark.x_mm, mark.y_mm)
+        if mark.confidence >= TRUSTED and math.isfinite(mark.dx_mm + mark.dy_mm):
+            painted = (mark.x_mm + mark.dx_mm, mark.y_mm + mark.dy_mm)
+        away = part.away_mm(*painted)
+        if away < best:
+            best, name = away, mark.name
+    return f"{where}, {'at' if best <= 0 else 'beside'} “{name}”" if name else where

@@ -78,6 +78,7 @@ def _list_page(page: PrintPage, result: CheckResult, on: date) -> None:
 
 _HOW_TO_READ = (
     "A step is one step of Munsell value, ten from black to white; within half a step counts as right.",
+    "Lines on the value picture run at every half step off: dashed too dark, unbroken too light, heavy at whole steps.",
     "Arrows run from where a landmark should be to where it is painted, three times their true length.",
     "Positions are on the canvas face. The canvas is laid flat from its own corners, never by its picture.",
 )

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from core.drawing.squaring import Squaring
 from core.drawing.svg_write import write_drawing
 from core.errors import PainterError
+from core.first_marks_print import FirstMarksPages, write_first_marks
 from core.grey_pair import GreyPair, write_grey_pair
 from core.plan_drawing import plan_drawing
 from core.save import save_png
@@ -18,7 +19,7 @@ from core.tone import display_of_linear, grey_of_linear
 from core.value.steps import one_step_picture, steps_picture
 from core.value.underpainting import Earth, underpainting
 from core.values import ValuesResult
-from core.values_pictures import marks_picture, order_picture
+from core.values_pictures import marks_ground, marks_picture, order_picture
 
 Tell = Callable[[float, str], object]
 
@@ -60,8 +61,15 @@ def write_values(
     pair = folder / "grey-pair.pdf"
     colour, grey = display_of_linear(result.reference.linear), grey_of_linear(result.keyed.linear)
     write_grey_pair(pair, GreyPair(colour, grey, result.request.size, paper, fitted, squaring))
+    say(0.95, "printing the first marks")
+    pages = folder / "first-marks.pdf"
+    plan, boundaries = steps_picture(result.steps), result.steps.boundaries.tolist()
+    write_first_marks(
+        pages,
+        FirstMarksPages(marks_ground(result), plan, result.request.size, result.marks, result.order, boundaries, paper),
+    )
     say(1.0, "done")
-    return (*written, shapes, pair)
+    return (*written, shapes, pair, pages)
 
 
 def pictures(result: ValuesResult, earth: Earth | None = None) -> dict[str, Callable[[], NDArray[Any]]]:

@@ -4,6 +4,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from core.first_marks_print import mark_name
 from core.picture_words import DARK, LIGHT, numbered
 from core.tone import grey_of_linear
 from core.value.borders import borders
@@ -17,15 +18,15 @@ MOST_NUMBERED = 40
 """Regions of the order of work that get a number: what comes later is small, or follows by itself."""
 
 
-def mark_name(kind: str, number: int) -> str:
-    """``D1`` for the first dark, ``L1`` for the first light."""
-    return f"{kind[0].upper()}{number}"
+def marks_ground(result: ValuesResult) -> Pixels:
+    """The grey reference ``(H, W, 3)`` that the first marks are shown on."""
+    return np.repeat(grey_of_linear(result.keyed.linear)[..., None], 3, axis=2)
 
 
 def marks_picture(result: ValuesResult) -> Pixels:
     """The grey reference with a ring about each first mark and its name: a light line in a dark one about darks, a dark
     line in a light one about lights."""
-    picture = np.repeat(grey_of_linear(result.keyed.linear)[..., None], 3, axis=2)
+    picture = marks_ground(result)
     scale = result.keyed.px_per_mm
     line = max(1, round(0.5 * scale))
     for mark in result.marks:
@@ -33,7 +34,7 @@ def marks_picture(result: ValuesResult) -> Pixels:
         outer, inner = (DARK, LIGHT) if mark.kind == "dark" else (LIGHT, DARK)
         for colour, width in ((outer, 3 * line), (inner, line)):
             cv2.polylines(picture, [outline], True, colour, width, cv2.LINE_AA, 4)
-    labels = [(m.x_mm * scale, m.y_mm * scale, mark_name(m.kind, m.number)) for m in result.marks]
+    labels = [(m.x_mm * scale, m.y_mm * scale, mark_name(m)) for m in result.marks]
     return numbered(picture, labels, 0.045 * min(picture.shape[:2]))
 
 

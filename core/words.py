@@ -108,6 +108,17 @@ def value_fault(steps: float) -> str:
     return f"{abs(steps):.1f} steps too {'dark' if steps < 0 else 'light'}"
 
 
+def value_fault_within(steps: float, uncertainty: float) -> str:
+    """``1.2 ± 0.2 steps too dark``."""
+    return f"{abs(steps):.1f} ± {max(0.1, uncertainty):.1f} steps too {'dark' if steps < 0 else 'light'}"
+
+
+def area_within(area_cm2: float, uncertainty_cm2: float) -> str:
+    """``14 ± 2 cm²``, or ``3.2 ± 0.8 cm²`` where it is small."""
+    digits = 0 if area_cm2 >= 10 else 1
+    return f"{area_cm2:.{digits}f} ± {max(10.0**-digits, uncertainty_cm2):.{digits}f} cm²"
+
+
 def area(area_cm2: float) -> str:
     """``14 cm²`` or ``3.2 cm²``."""
     return f"{area_cm2:.0f} cm²" if area_cm2 >= 10 else f"{area_cm2:.1f} cm²"

@@ -8,10 +8,9 @@ import numpy as np
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QImage
 
-from app import look
 from app.hangings import print_key
 from app.picture import srgb_of_qimage
-from app.prints import Print
+from app.prints import Print, PrintKey
 from app.projection.state import Mode
 from app.studio import Studio
 from app.view import Hung, Look, Subject
@@ -39,33 +38,30 @@ class Slides(QObject):
 
     def slide(self, mode: Mode, step: int) -> "Slide | None":
         key = self._key(mode, step)
-        made = self._print(mode)
+        made = None if key is None else self._studio.room.print(key)
         held = self._made.get(key)
         if made is not None and (held is None or held[0] is not made):
             self._make(key, made, mode, step)
             held = self._made.get(key)  # a worker that does all at once has made it by now
         return None if held is None else held[1]
 
-    def _print(self, mode: Mode) -> Print | None:
-        """The finest print there is of the whole reference; steps merge under the squint that the wall shows."""
+    def _key(self, mode: Mode, step: int) -> PrintKey | None:
+        """The whole reference as the wall shows it; one value step alone, merged under the wall's squint and plan."""
         material = self._studio.material()
-        if mode is not Mode.STEP:
-            material = replace(material, view=replace(material.view, squint=False))
-        key = print_key(material, Hung(Subject.REFERENCE, _LOOKS[mode]))
-        return None if key is None else self._studio.room.print(key)
-
-    def _key(self, mode: Mode, step: int) -> Any:
-        view = self._studio.view
-        if mode is not Mode.STEP:
-            return mode
-        return mode, step, view.steps, view.squint_mm if view.squint else 0.0
+        view = material.view
+        if mode is Mode.STEP:
+            view = replace(view, values=replace(view.values, alone=min(step, view.steps - 1)))
+        else:
+            view = replace(view, squint=False, values=replace(view.values, beyond=False))
+        key = print_key(replace(material, view=view), Hung(Subject.REFERENCE, _LOOKS[mode]))
+        return None if mode is Mode.STEP and key is not None and key.plan is None else key
 
     def _make(self, key: Any, made: Print, mode: Mode, step: int) -> None:
         wanted = (key, id(made))
         if wanted == self._wanted:
             return
         self._wanted, self.problem = wanted, ""
-        code = None if mode is not Mode.STEP else _code_of(step, self._studio.view.steps)
+        code = None if mode is not Mode.STEP else made.greys[min(step, len(made.greys) - 1)]
         image = made.picture.image
 
         def work(progress: Progress) -> "Slide":
@@ -100,8 +96,3 @@ def made_slide(image: QImage, code: int | None) -> "Slide":
     if code is not None:
         return Slide.of(np.where(codes[..., 1] == code, 255, 0).astype(np.uint8))
     return Slide.of(codes)
-
-
-def _code_of(step: int, steps: int) -> int:
-    """The grey at which a value step is shown: the middle of its range."""
-    return look.neutral((min(step, steps - 1) + 0.5) * 10.0 / steps).red()

@@ -100,9 +100,10 @@ class Stepper(QWidget):
 class Line(QAbstractButton):
     """One finding: its number large, its sentence wrapped beside it; pressing it shows the place on the wall."""
 
-    def __init__(self, number: int, say: str, kind: str = "", parent: QWidget | None = None) -> None:
+    def __init__(self, number: int | str, say: str, kind: str = "", parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.number, self.say, self.kind = number, say, kind
+        self._heights: dict[tuple[int, float], int] = {}  # a layout asks again and again
         self.setCheckable(True)
         self.setText(say)
         self.setAccessibleName(f"{number}. {say}")
@@ -116,8 +117,11 @@ class Line(QAbstractButton):
         return True
 
     def heightForWidth(self, width: int) -> int:
-        room = max(width - self._indent() - _RIGHT, 60)
-        return max(self._say_height(room) + self._kind_height(room) + 14, look.target_px())
+        asked = (width, look.scale())
+        if asked not in self._heights:
+            room = max(width - self._indent() - _RIGHT, 60)
+            self._heights[asked] = max(self._say_height(room) + self._kind_height(room) + 14, look.target_px())
+        return self._heights[asked]
 
     def sizeHint(self) -> QSize:
         return QSize(260, self.heightForWidth(260))

@@ -1,7 +1,7 @@
 """How much of a picture each value step takes up, as a row of greys."""
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app import look
@@ -14,11 +14,13 @@ class ShareStrip(QWidget):
         super().__init__(parent)
         self._name = name
         self._shares: tuple[float, ...] = ()
+        self._greys: tuple[int, ...] = ()
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleName(f"Shares of the value steps, {name}")
 
-    def show_shares(self, shares: tuple[float, ...]) -> None:
-        self._shares = shares
+    def show_shares(self, shares: tuple[float, ...], greys: tuple[int, ...] = ()) -> None:
+        """``greys``: the sRGB code each step is shown in; that of equal steps when not given."""
+        self._shares, self._greys = shares, greys
         self.setAccessibleDescription(
             ", ".join(f"step {n}: {share:.0%}" for n, share in enumerate(shares, start=1)) or "not known yet"
         )
@@ -43,7 +45,8 @@ class ShareStrip(QWidget):
         bar = QRectF(0, top, self.width(), self.height() - top).adjusted(0.5, 0.5, -0.5, -0.5)
         left = bar.left()
         for number, share in enumerate(self._shares):
-            grey = look.neutral((number + 0.5) * 10 / len(self._shares))
+            code = self._greys[number] if len(self._greys) == len(self._shares) else None
+            grey = look.neutral((number + 0.5) * 10 / len(self._shares)) if code is None else QColor(code, code, code)
             part = QRectF(left, bar.top(), share * bar.width(), bar.height())
             painter.fillRect(part, grey)
             label = f"{share * 100:.0f}"

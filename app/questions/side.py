@@ -62,4 +62,5 @@ class Side(QFrame):
 
     def restyle(self) -> None:
         """The size of the type has changed."""
+        self.value.restyle()
         self.setFixedWidth(round(WIDTH_PX * (1 + (look.scale() - 1) * 0.7)))

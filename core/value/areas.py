@@ -78,18 +78,23 @@ def _regions(height: Map, tolerance: float, smallest_px: float, px_per_mm: float
         for taken in regions:
             region &= ~taken
         level = _plateau(height, region)
-        for higher in _parts(_opened(region & (height >= level + _APART), px_per_mm), smallest_px):
+        for higher in _parts(
+            _opened(_enough(region & (height >= level + _APART), smallest_px), px_per_mm), smallest_px
+        ):
             inner = _connected(region & (height >= 0.5 * (level + _plateau(height, higher))), higher)
             regions.append(inner)
             region &= ~inner
         if _opened(region, px_per_mm).sum() >= 0.7 * smallest_px and region.sum() >= smallest_px:
             regions.append(region)
-            pending += _parts(_opened(seed & ~region & ~_any(regions, seed), px_per_mm), 0.6 * smallest_px)
+            rest = _enough(seed & ~region & ~_any(regions, seed), 0.6 * smallest_px)
+            pending += _parts(_opened(rest, px_per_mm), 0.6 * smallest_px)
     return regions
 
 
 def _parts(mask: Mask, smallest_px: float) -> list[Mask]:
     """Connected parts of at least that many pixels, the largest last."""
+    if np.count_nonzero(mask) < smallest_px:
+        return []
     _, labels, stats, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=4)
     area = np.asarray(stats).reshape(-1, 5)[:, cv2.CC_STAT_AREA]
     large = [label for label in np.argsort(area) if label and area[label] >= smallest_px]
@@ -98,9 +103,16 @@ def _parts(mask: Mask, smallest_px: float) -> list[Mask]:
 
 def _opened(mask: Mask, px_per_mm: float) -> Mask:
     """Without rims narrower than twice ``_RIM_MM``: what blurring leaves round a strong passage is none itself."""
+    if not mask.any():
+        return mask
     reach = max(1, round(_RIM_MM * px_per_mm))
     around = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * reach + 1, 2 * reach + 1))
     return np.asarray(cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, around) > 0)
+
+
+def _enough(mask: Mask, least_px: float) -> Mask:
+    """The mask, or an empty one when it holds less than that."""
+    return mask if np.count_nonzero(mask) >= least_px else np.zeros_like(mask)
 
 
 def _any(masks: list[Mask], like: Mask) -> Mask:

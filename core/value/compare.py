@@ -9,12 +9,16 @@ on 12 more, kept apart while this was written, all 41, nothing false, steps with
 """
 
 from dataclasses import dataclass, field
+from functools import partial
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from core.value.areas import ValueArea, find_areas
+from core.value.keying import KeyingCurve
+from core.value.passages import Passage, find_passages
+from core.value.relations import Relations, Whole, relations_of
 
 Map = NDArray[np.float32]
 Mask = NDArray[np.bool_]
@@ -36,7 +40,9 @@ class ValueComparison:
     ``difference``: ``(H, W)`` float32, smoothed; NaN where withheld (glare, not seen, or the drawing has moved).
     ``areas``: the heaviest first. ``share_within_half_step``: of the places not withheld, 0-1. ``overall_steps``:
     how far the picture as a whole is off; areas are looked for about it, their ``steps`` hold it.
-    ``moved_share``: share of the picture withheld since the drawing has moved there.
+    ``moved_share``: share of the picture withheld since the drawing has moved there. ``relations``: how the whole
+    departs from the reference; ``passages``: what is off beside that, areas that belong together made one.
+    ``keyed``: the reference was keyed first.
     """
 
     difference: Map
@@ -45,7 +51,11 @@ class ValueComparison:
     overall_steps: float
     uncertainty_steps: float
     tolerance: float
+    px_per_mm: float
+    relations: Relations
+    passages: tuple[Passage, ...] = ()
     moved_share: float = 0.0
+    keyed: bool = False
     notes: tuple[str, ...] = field(default=())
 
 
@@ -59,14 +69,22 @@ def compare_values(
     uncertainty_steps: float,
     tolerance: float = TOLERANCE,
     smallest_cm2: float = SMALLEST_CM2,
+    level_known: bool = True,
+    keying: KeyingCurve | None = None,
+    keyed: bool = False,
 ) -> ValueComparison:
     """Compare the canvas's Munsell values with the reference's, both ``(H, W)`` at ``px_per_mm``.
 
     ``moved_reference_value`` is the reference moved to where the painting has it. The map and the areas are judged
     on it, so that a form that has only been displaced is not called a wrong value; where the answer would be
     different by more than half a step without it, the map is withheld. ``withheld`` ``(H, W)`` bool: places that
-    cannot be judged. ``uncertainty_steps``: how well the light was taken out. ValueError when shapes differ.
+    cannot be judged. ``uncertainty_steps``: how well the light was taken out. ``level_known``: False when the light's
+    level was matched to the reference. ``keying`` keys the reference first; ``keyed``: it has been keyed already.
+    ValueError when shapes differ.
     """
+    if keying is not None:
+        reference_value, moved_reference_value = _keyed(reference_value, moved_reference_value, keying)
+        keyed = True
     moved = reference_value if moved_reference_value is None else moved_reference_value
     _same_shape(reference_value, canvas_value, moved)
     shape = canvas_value.shape
@@ -79,15 +97,8 @@ def compare_values(
     difference = _smooth(canvas - wanted, trust, smooth_px)
     drifted = np.abs(_smooth(canvas - there, known * _trust(there, scale), smooth_px) - difference) > 0.5
     hidden = known < 0.5
-    overall = _overall(difference[~hidden])
-    areas = find_areas(
-        np.where(hidden, np.float32(np.nan), difference),
-        px_per_mm=scale,
-        overall=overall,
-        tolerance=tolerance,
-        smallest_cm2=smallest_cm2,
-        uncertainty=uncertainty_steps,
-    )
+    asked = _Asked(scale, float(uncertainty_steps), float(tolerance), smallest_cm2, level_known, keyed)
+    overall, areas, relations, passages = _found(difference, hidden, wanted, trust, asked)
     shown = _shown(difference, hidden | drifted, withheld, shape)
     told = np.abs(shown[np.isfinite(shown)])
     return ValueComparison(
@@ -95,11 +106,66 @@ def compare_values(
         areas=areas,
         share_within_half_step=float((told <= 0.5).mean()) if told.size else 0.0,
         overall_steps=overall,
-        uncertainty_steps=float(uncertainty_steps),
-        tolerance=float(tolerance),
+        uncertainty_steps=asked.uncertainty,
+        tolerance=asked.tolerance,
+        px_per_mm=float(px_per_mm),
+        relations=relations,
+        passages=passages,
         moved_share=float((drifted & ~hidden).mean()),
-        notes=_notes(overall, uncertainty_steps, tolerance),
+        keyed=keyed,
+        notes=tuple(sentence for sentence in (relations.say(len(passages)),) if sentence),
     )
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """How the comparison is to be judged; ``px_per_mm`` of the reduced maps."""
+
+    px_per_mm: float
+    uncertainty: float
+    tolerance: float
+    smallest_cm2: float
+    level_known: bool
+    keyed: bool
+
+
+def _found(
+    difference: Map, hidden: Mask, wanted: Map, trust: Map, asked: _Asked
+) -> tuple[float, tuple[ValueArea, ...], Relations, tuple[Passage, ...]]:
+    """The commonest difference, the areas about it, what the whole is off by, and the passages beside that."""
+    overall = _overall(difference[~hidden])
+    seen = np.where(hidden, np.float32(np.nan), difference)
+    find = partial(
+        find_areas,
+        px_per_mm=asked.px_per_mm,
+        tolerance=asked.tolerance,
+        smallest_cm2=asked.smallest_cm2,
+        uncertainty=asked.uncertainty,
+    )
+    areas = find(seen, overall=overall)
+    relations = relations_of(
+        difference,
+        wanted,
+        trust,
+        uncertainty_steps=asked.uncertainty,
+        tolerance=asked.tolerance,
+        level_known=asked.level_known,
+        keyed=asked.keyed,
+    )
+    baseline = relations.of(wanted)
+    passages = find_passages(
+        areas if relations.whole is Whole.RIGHT else find(seen - baseline, overall=0.0),
+        seen,
+        baseline,
+        px_per_mm=asked.px_per_mm,
+        uncertainty_steps=asked.uncertainty,
+        tolerance=asked.tolerance,
+    )
+    return overall, areas, relations, passages
+
+
+def _keyed(reference: Map, moved: Map | None, curve: KeyingCurve) -> tuple[Map, Map | None]:
+    return curve.of(reference), None if moved is None else curve.of(moved)
 
 
 def _shown(difference: Map, gone: Mask, withheld: Mask | None, shape: tuple[int, ...]) -> Map:
@@ -165,10 +231,3 @@ def _overall(difference: Map) -> float:
         start = int(np.argmin(ordered[half - 1 :] - ordered[: len(ordered) - half + 1]))
         ordered = ordered[start : start + half]
     return float(np.median(ordered))
-
-
-def _notes(overall: float, uncertainty: float, tolerance: float) -> tuple[str, ...]:
-    if abs(overall) < max(tolerance, uncertainty):
-        return ()
-    way = "dark" if overall < 0 else "light"
-    return (f"The whole picture is {abs(overall):.1f} steps too {way}.",)

@@ -53,6 +53,11 @@ class BlankAnswer:
     notes: tuple[str, ...]
     check: FittedLight
 
+    @property
+    def level_known(self) -> bool:
+        """Whether the level is the blank's own."""
+        return self.level_note != LEVEL_BY_FIT
+
 
 def blank_light(blank: Flat, *, guess: Floats | None = None) -> BlankLight:
     """Cell means of the blank, freed of weave and specks.

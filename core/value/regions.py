@@ -82,6 +82,10 @@ def _inmost(label: NDArray[np.int32], count: int) -> tuple[NDArray[np.int64], ND
     for rows, columns in ((slice(2, None), slice(1, -1)), (slice(None, -2), slice(1, -1))):
         inside &= (padded[rows, columns] == label) & (label == padded.T[rows, columns].T)
     depth = np.asarray(cv2.distanceTransform(inside.astype(np.uint8), cv2.DIST_L2, 5), dtype=np.float32)
-    order = np.lexsort((depth.ravel(), label.ravel()))
-    last = np.searchsorted(label.ravel()[order], np.arange(count), side="right") - 1
-    return order[last] % label.shape[1], order[last] // label.shape[1]
+    flat, deep = label.ravel(), depth.ravel()
+    deepest = np.zeros(count, np.float32)
+    np.maximum.at(deepest, flat, deep)
+    inmost = np.zeros(count, np.int64)
+    among = np.flatnonzero(deep == deepest[flat])
+    inmost[flat[among]] = among  # the last of those that are as deep
+    return inmost % label.shape[1], inmost // label.shape[1]

@@ -16,11 +16,11 @@ def test_files_are_written_and_what_was_found_is_said(tmp_path: Path, capsys: py
     assert run(tmp_path, "--best", "--steps", "3", "--grid", "4x3", "--earth", "burnt sienna") == 0
     said = capsys.readouterr().out
     assert "Value plan, 3 steps, best separation:" in said
-    assert "  D1: value 1.0 ± " in said
-    assert "  L1: value 9." in said
-    assert "  1: step 1, value " in said
-    assert "10 files: " in said
-    assert len(list((tmp_path / "v").iterdir())) == 10
+    assert "  D1  Top, 1.8 cm²: value 1.0 ± " in said
+    assert "  L1  " in said
+    assert "  1  D1, " in said
+    assert "11 files: " in said
+    assert len(list((tmp_path / "v").iterdir())) == 11
 
 
 def test_keying_and_boundaries_of_ones_own(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -6,11 +6,15 @@ import numpy as np
 import pytest
 
 from core.blank import OTHER_PLACE
-from core.check import on_millimetres, run_check, value_on_millimetres, working_px_per_mm
+from core.check import CheckRequest, on_millimetres, run_check, value_on_millimetres, working_px_per_mm
 from core.check_files import as_maps
+from core.check_pictures import value_picture
 from core.errors import CancelledError, PainterError
 from core.photo import load_photo_bytes
 from core.size import Size
+from core.value.contour_lines import contour_lines
+from core.value.keying import Keying
+from core.value.reach import Reach
 from tests.core.check_case import CAMERA, DISPLACEMENT, FAULT, SIZE, cat_case, cat_result
 from tests.studio.camera import photograph_blank, stand_before
 
@@ -115,3 +119,29 @@ def test_light_is_averaged_before_it_becomes_value() -> None:
     value = value_on_millimetres(board, Size(20, 20), withheld=withheld)
     assert np.isnan(value[:10]).all()
     assert value[10:] == pytest.approx(7.5377, abs=0.002)
+
+
+def test_a_keyed_reference_is_what_everything_is_judged_against() -> None:
+    """The cat followed the photograph; a reference keyed into a short reach is then off, and the words say which."""
+    reach = Reach(3.0, 7.0)
+    result = run_check(replace(cat_case().request, keying=Keying.EVENLY, reach=reach))
+    known = result.value_reference[np.isfinite(result.value_reference)]
+    assert (known.min(), known.max()) == pytest.approx((reach.darkest, reach.lightest), abs=0.02)
+    assert "Values: judged against the keyed reference (compress evenly, within 3.0 to 7.0)." in result.certainty
+    assert any("against the keyed reference" in finding.say for finding in result.mend)
+    assert np.nanmin(as_maps(result)["value_reference"]) > 2.9
+    assert "keyed" not in " ".join(cat_result().certainty)
+    assert not CheckRequest(cat_case().request.reference, cat_case().request.photo, SIZE, keying=Keying.NONE).keyed
+
+
+def test_the_value_picture_has_its_contour_lines() -> None:
+    """Round the dark passage the line of one whole step, dashed and light."""
+    result = cat_result()
+    near = [
+        line.points_mm
+        for line in contour_lines(result.values)
+        if line.level == -1.0 and np.hypot(*(line.points_mm.mean(axis=0) - (FAULT.x_mm, FAULT.y_mm))) < 15
+    ]
+    column, row = np.rint(max(near, key=len) * result.canvas.px_per_mm - 0.5).astype(int).T
+    light = (value_picture(result)[row, column] > 200).all(axis=1).mean()
+    assert 0.35 < light < 0.8

@@ -1,5 +1,6 @@
 """check.json, check.npz, the pictures and the printed sheet, as a painter's other tools would read them."""
 
+import errno
 import json
 from datetime import date
 from io import BytesIO
@@ -111,11 +112,11 @@ def test_a_place_that_cannot_be_written_gets_a_sentence(tmp_path: Path) -> None:
 def test_a_full_disk_keeps_the_earlier_file(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     before = (folder / "check.json").read_bytes()
 
-    def full(self: Path, *arguments: object, **more: object) -> int:
-        raise OSError(28, "No space left on device")
+    def full(number: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr(Path, "write_text", full)
-    with pytest.raises(PainterError, match=r"No space left.*Free some space"):
+    monkeypatch.setattr("core.whole_file.os.fsync", full)
+    with pytest.raises(PainterError, match=r"The disk is full: “check.json” was not saved"):
         write_check(cat_result(), folder)
     assert (folder / "check.json").read_bytes() == before
     assert not list(folder.glob("*.part"))

@@ -79,7 +79,7 @@ def test_the_files_are_at_canvas_scale(result: ValuesResult, tmp_path: Path) -> 
     names = {path.name for path in written}
     steps = {f"step-{k}.png" for k in range(1, 5)}
     pictures = {"grey.png", "steps.png", "first-marks.png", "order-of-work.png", "underpainting.png"}
-    assert names == steps | pictures | {"shapes.svg", "grey-pair.pdf"}
+    assert names == steps | pictures | {"shapes.svg", "grey-pair.pdf", "first-marks.pdf"}
     with Image.open(tmp_path / "values" / "steps.png") as picture:
         assert picture.width / picture.info["dpi"][0] * 25.4 == pytest.approx(DEMO_SIZE.width_mm, abs=0.5)
         assert len(np.unique(np.asarray(picture))) == 4

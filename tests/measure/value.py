@@ -139,6 +139,7 @@ def compare(case: Case, light: LightCorrection, glare: Glare, *, moved: bool = T
         moved_reference_value=value_of_linear(case.moved.linear) if moved else None,
         withheld=glare.withheld,
         uncertainty_steps=light.uncertainty_steps,
+        level_known=light.level_known,
     )
 
 

@@ -194,10 +194,10 @@ def _camera(recipe: Recipe, size: Size) -> Camera:
 def _arrays(
     recipe: Recipe, size: Size, faults: tuple[ValueFault, ...], camera: Camera, px_per_mm: float
 ) -> dict[str, NDArray[np.generic]]:
-    linear, drift, painted = _painting(recipe, size, faults, px_per_mm=1.25 * px_per_mm)
+    linear, drift, painted = painting(recipe, size, faults, px_per_mm=1.25 * px_per_mm)
     blank_camera = replace(camera, exposure=camera.exposure * recipe.blank_exposure)
     blank = photograph_blank(painted, blank_camera, reflectance=recipe.blank_reflectance)
-    return _truth(recipe, linear, drift, painted, camera, px_per_mm) | {
+    return truth(recipe, linear, drift, painted, camera, px_per_mm) | {
         "canvas": laid_flat(photograph(painted, camera).jpeg(), camera, size, px_per_mm),
         "blank": laid_flat(blank.jpeg(), camera, size, px_per_mm),
     }
@@ -210,8 +210,8 @@ def make_square_on(recipe: Recipe, *, px_per_mm: float = 2.0) -> Case:
     width, height = round(size.width_mm * px_per_mm), round(size.height_mm * px_per_mm)
     corners = ((0.0, 0.0), (width - 1.0, 0.0), (width - 1.0, height - 1.0), (0.0, height - 1.0))
     camera = replace(_camera(recipe, size), corners=corners, width=width, height=height, blur_px=0.5)
-    linear, drift, painted = _painting(recipe, size, faults, px_per_mm=px_per_mm)
-    arrays = _truth(recipe, linear, drift, painted, camera, px_per_mm)
+    linear, drift, painted = painting(recipe, size, faults, px_per_mm=px_per_mm)
+    arrays = truth(recipe, linear, drift, painted, camera, px_per_mm)
     primed = np.full_like(painted.linear, recipe.blank_reflectance)
     brighter = replace(camera, exposure=camera.exposure * recipe.blank_exposure, glare=())
     arrays["canvas"] = _square_on(painted.linear, painted, camera)
@@ -227,7 +227,7 @@ def _square_on(face: Picture, painted: Painted, camera: Camera) -> NDArray[np.ui
     return np.asarray(Image.open(io.BytesIO(shot.jpeg())).convert("RGB"))
 
 
-def _painting(
+def painting(
     recipe: Recipe, size: Size, faults: tuple[ValueFault, ...], *, px_per_mm: float
 ) -> tuple[Picture, Displacement, Painted]:
     rng = np.random.default_rng(recipe.seed)
@@ -237,7 +237,7 @@ def _painting(
     return linear, drift, _painted_too(painted, recipe.painted_too) if recipe.painted_too else painted
 
 
-def _truth(
+def truth(
     recipe: Recipe, linear: Picture, drift: Displacement, painted: Painted, camera: Camera, px_per_mm: float
 ) -> dict[str, NDArray[np.generic]]:
     size = painted.size

@@ -126,7 +126,7 @@ def test_a_picture_off_as_a_whole_is_said_once() -> None:
     comparison = compared(reference, reference - np.float32(0.8))
     assert comparison.overall_steps == pytest.approx(-0.8, abs=0.02)
     assert comparison.areas == ()
-    assert comparison.notes == ("The whole picture is 0.8 steps too dark.",)
+    assert comparison.notes == ("The relations are right; the whole is 0.8 step too dark.",)
     assert comparison.share_within_half_step == 0.0
     both = reference - np.float32(0.8) + fault_map((ValueFault(200, 150, 40, 40, -1.0),), SIZE, 2.0)
     (area,) = compared(reference, both.astype(np.float32)).areas
