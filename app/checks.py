@@ -14,6 +14,7 @@ from app.courses import Kept, read_courses, read_kept
 from app.findings import Findings, read_outlines, stored
 from app.picture import Picture
 from app.prints import Print
+from app.values.looks import KeyedKey
 from app.wall.mapping import Mapping
 from app.work import Progress, Worker
 from core.drawing.history import Course
@@ -47,6 +48,7 @@ class Order:
     steps: int
     folder: Path
     by_hand: "tuple[tuple[str, Hand], ...]" = ()
+    keyed: KeyedKey | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,10 +79,18 @@ class Checker(QObject):
     failed = Signal(str)
     read = Signal(int, object)  # canvas photo, Checked or None
 
-    def __init__(self, painting: Painting, worker: Worker, parent: QObject | None = None) -> None:
+    def __init__(
+        self,
+        painting: Painting,
+        worker: Worker,
+        parent: QObject | None = None,
+        *,
+        keyed: Callable[[], KeyedKey | None] = lambda: None,
+    ) -> None:
         super().__init__(parent)
         self._painting = painting
         self._worker = worker
+        self._keyed = keyed
 
     @property
     def is_busy(self) -> bool:
@@ -106,6 +116,7 @@ class Checker(QObject):
             steps=painting.steps,
             folder=check_folder(painting, canvas_photo),
             by_hand=tuple(self.hands(photo).items()),
+            keyed=self._keyed(),
         )
 
     def hands(self, photo: CanvasPhotoRecord) -> "dict[str, Hand]":
@@ -168,6 +179,8 @@ def carry_out(order: Order, progress: Progress) -> str:
     from core.check_files import as_json, drawing_as_json, write_check
     from core.drawing.svg_read import drawing_from_svg
     from core.photo import load_photo
+    from core.value.keying import Keying
+    from core.value.reach import Reach
 
     request = CheckRequest(
         reference=load_photo(order.reference),
@@ -180,6 +193,8 @@ def carry_out(order: Order, progress: Progress) -> str:
         reference_crop=None if order.crop is None else np.asarray(order.crop, dtype=np.float64),
         lens_k1=order.lens_k1,
         by_hand=dict(order.by_hand),
+        keying=None if order.keyed is None else Keying(order.keyed.keying),
+        reach=None if order.keyed is None else Reach(order.keyed.darkest, order.keyed.lightest),
     )
     result = run_check(request, progress=lambda share, doing: progress(0.9 * share, _said(doing)))
     progress(0.92, "Writing the printed sheet")

@@ -5,9 +5,10 @@ import json
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Literal, NoReturn
 
 from app.cli_parts import points, tell
+from app.cli_reach import add_reach, keying_chosen, reach_chosen
 from app.cli_scan import add_scan
 from app.cli_sheets import add_sheets
 from app.cli_trace import add_trace
@@ -17,9 +18,11 @@ from core.size import parse_size
 
 if TYPE_CHECKING:
     from core.check import CheckRequest, CheckResult
+    from core.check_light import KnownGrey
 
 COMMANDS = ("check", "demo", "trace", "values", "scan", "sheets")
 BAD_INPUT = 2
+_GREY = "photo pixels and Munsell value of a neutral"
 
 _ABOUT = """\
 Easelside says where a painting in progress has strayed from the photograph it is painted from:
@@ -127,6 +130,11 @@ def _add_check(commands: "argparse._SubParsersAction[_Parser]") -> None:
     check.add_argument(
         "--blank", type=Path, help="a photo of the empty canvas in the same light, best from the same place"
     )
+    light = check.add_argument_group("greys of known value in the canvas photo, in the plane of the canvas")
+    light.add_argument("--card", action="append", default=[], metavar="x,y=V", help=f"{_GREY} card; may be given again")
+    light.add_argument("--ground", action="append", default=[], metavar="x,y=V", help=f"{_GREY} patch of bare ground")
+    light.add_argument("--chart", action="store_true", help="a colour chart of 24 patches lies beside the canvas")
+    add_reach(check)
     check.add_argument("--steps", type=int, default=10, metavar="N", help="value steps of the grey pictures, 2 to 10")
     check.add_argument("--focus", metavar='"x,y"', help="focal point in mm on the canvas, kept for the edge plan")
     check.add_argument("--json", action="store_true", help="print check.json instead of the list")
@@ -148,8 +156,31 @@ def _check(chosen: argparse.Namespace) -> int:
         corners_px=corners,
         blank=chosen.blank,
         steps=chosen.steps,
+        greys=(*_greys(chosen.card, "card"), *_greys(chosen.ground, "ground")),
+        chart=chosen.chart,
+        keying=keying_chosen(chosen),
+        reach=reach_chosen(chosen),
     )
     return _carry_out(request, chosen)
+
+
+def _greys(given: Sequence[str], kind: Literal["card", "ground"]) -> "tuple[KnownGrey, ...]":
+    """Places written ``x,y=V``: photo pixels, and the Munsell value there. Raises PainterError with a sentence."""
+    from core.check_light import KnownGrey
+
+    found = []
+    for text in given:
+        place, _, number = text.partition("=")
+        try:
+            value = float(number)
+        except ValueError:
+            raise PainterError(
+                f"--{kind} takes a place in photo pixels and the Munsell value there, such as 412,380=8; “{text}” is "
+                "not that."
+            ) from None
+        x, y = points(place, 1, f"--{kind}")[0]
+        found.append(KnownGrey(x, y, value, kind))
+    return tuple(found)
 
 
 def _demo(chosen: argparse.Namespace) -> int:

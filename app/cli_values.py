@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.cli_parts import tell
+from app.cli_reach import add_reach, keying_chosen, reach_chosen
 from app.cli_sheets import parse_grid
 from core.errors import PainterError
 from core.size import parse_size
@@ -27,7 +28,6 @@ examples:
   easelside values --reference jug.jpg --size 40x30cm --out values --keying lights --darkest 1.8 --lightest 9.3
   easelside values --reference jug.jpg --size 40x30cm --out values --paper a3 --canvas-scale --grid 4x3"""
 
-_KEYINGS = {"lights": "keep the lights", "darks": "keep the darks", "evenly": "compress evenly"}
 _MOST_SAID = 15
 
 
@@ -52,10 +52,7 @@ def add_values(commands: "argparse._SubParsersAction[Any]") -> None:
     plan.add_argument(
         "--mark", type=float, default=1.0, metavar="CM2", help="a first mark is at least this large; 1 cm²"
     )
-    reach = values.add_argument_group("the reach of the paint")
-    reach.add_argument("--darkest", type=float, metavar="V", help="value of the darkest paint; 1.6")
-    reach.add_argument("--lightest", type=float, metavar="V", help="value of the lightest paint; 9.5")
-    reach.add_argument("--keying", choices=tuple(_KEYINGS), help="bring the reference within the reach this way")
+    add_reach(values)
     prints = values.add_argument_group("pictures and print")
     prints.add_argument("--earth", default="raw umber", metavar="NAME", help="earth of the underpainting; raw umber")
     prints.add_argument("--paper", default="a4", metavar="NAME", help="a4, a3, letter or WxHmm; a4")
@@ -91,8 +88,6 @@ def carry_out(chosen: argparse.Namespace) -> int:
 def _request(chosen: argparse.Namespace) -> "ValuesRequest":
     from dataclasses import replace
 
-    from core.value.keying import Keying
-    from core.value.reach import OIL, Reach
     from core.values import Way, load_values_request
 
     if chosen.best and chosen.boundaries:
@@ -102,8 +97,6 @@ def _request(chosen: argparse.Namespace) -> "ValuesRequest":
     for name, number, least in (("--smallest", chosen.smallest, 0.0), ("--squint", chosen.squint, 0.0)):
         if not least <= number <= 1000.0:
             raise PainterError(f"{name} is a number from 0 to 1000; {number:g} is not.")
-    darkest = OIL.darkest if chosen.darkest is None else chosen.darkest
-    lightest = OIL.lightest if chosen.lightest is None else chosen.lightest
     return replace(
         load_values_request(chosen.reference, parse_size(chosen.size)),
         way=way,
@@ -112,8 +105,8 @@ def _request(chosen: argparse.Namespace) -> "ValuesRequest":
         smallest_mm2=100.0 * chosen.smallest,
         squint_mm=chosen.squint,
         marks_mm2=100.0 * chosen.mark,
-        reach=Reach(darkest, lightest, OIL.uncertainty),
-        keying=Keying(_KEYINGS[chosen.keying]) if chosen.keying else Keying.NONE,
+        reach=reach_chosen(chosen),
+        keying=keying_chosen(chosen),
     )
 
 

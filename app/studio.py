@@ -14,6 +14,7 @@ from app.kept_drawings import KeptDrawings
 from app.picture import Picture
 from app.print_room import PrintRoom
 from app.prints import Print, PrintKey, Source, read_photo, whole_photo
+from app.values.looks import keyed_key
 from app.values.marks import value_marks
 from app.values.reads import ValueReads
 from app.view import Hung, Look, Subject, View
@@ -62,7 +63,7 @@ class Studio(QObject):
         self.room = PrintRoom(worker, self)
         self.room.ready.connect(self._pictures_ready)
         self.room.failed.connect(self.said)
-        self.checker = Checker(painting, worker, self)
+        self.checker = Checker(painting, worker, self, keyed=lambda: keyed_key(self.view.values))
         self.checker.read.connect(self._check_read)
         self.drawing: Drawing | None = None
         self.checked: Checked | None = None

@@ -7,6 +7,7 @@ moved form would otherwise be counted as a wrong value; then the light is taken 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
 import cv2
 import numpy as np
@@ -16,6 +17,7 @@ from core.blank import blank_flat
 from core.canvas.flat import Flat
 from core.canvas.lay_flat import lay_flat, reference_flat
 from core.canvas.locate import CanvasFix, locate_canvas
+from core.check_light import KnownGrey, light_of
 from core.drawing.by_hand import Hand, corrected
 from core.drawing.drawing import Drawing
 from core.drawing.drift import Drift, measure_drift, warp_reference
@@ -28,7 +30,7 @@ from core.tone import luminance_of_linear, value_of_linear, value_of_luminance
 from core.value.compare import ValueComparison, compare_values
 from core.value.glare import Glare, find_glare
 from core.value.keying import Keying, keyed_linear, keying_curve
-from core.value.light import LightCorrection, correct_light
+from core.value.light import LightCorrection
 from core.value.reach import OIL, Reach
 
 Map = NDArray[np.float32]
@@ -45,6 +47,7 @@ class CheckRequest:
 
     ``by_hand``: landmarks that the painter placed on the canvas photo, by name. ``keying``: how the reference is keyed
     into the ``reach`` of the paint (None: that of oil) before anything is compared with it; None: not at all.
+    ``greys``: places in the canvas photo whose value is known; ``chart``: whether a colour chart lies in it.
     """
 
     reference: Photo
@@ -59,6 +62,8 @@ class CheckRequest:
     by_hand: Mapping[str, Hand] = field(default_factory=dict)
     keying: Keying | None = None
     reach: Reach | None = None
+    greys: tuple[KnownGrey, ...] = ()
+    chart: bool = False
 
     @property
     def keyed(self) -> bool:
@@ -106,7 +111,8 @@ class CheckResult:
             f"Canvas: laid flat to within {max(0.1, self.fix.uncertainty_mm):.1f} mm, its corners {corners}; "
             f"the photo supports {self.fix.px_per_mm:.1f} px/mm.",
             f"Light: taken out by {light[self.light.source]}; "
-            f"values are good to ± {max(0.1, self.light.uncertainty_steps):.1f} step.",
+            f"values are good to ± {max(0.1, self.light.uncertainty_steps):.1f} step."
+            f"{f' {self.light.level_note}' if self.light.source == 'card' else ''}",
         ]
         if self.drift.landmarks:
             by_hand = sum(mark.by_hand for mark in self.drift.landmarks)
@@ -139,8 +145,12 @@ def load_request(
     corners_px: ArrayLike | None = None,
     blank: Path | None = None,
     steps: int = 10,
+    **more: Any,
 ) -> CheckRequest:
-    """Read the files of one check. Raises a PainterError sentence for any that cannot be used."""
+    """Read the files of one check. Raises a PainterError sentence for any that cannot be used.
+
+    ``more``: other fields of :class:`CheckRequest`, as they are.
+    """
     if not 2 <= steps <= 10:
         raise PainterError(f"Value steps go from 2 to 10; {steps} was asked for.")
     return CheckRequest(
@@ -151,6 +161,7 @@ def load_request(
         corners_px=None if corners_px is None else np.asarray(corners_px, dtype=np.float64),
         blank=None if blank is None else load_photo(blank),
         steps=steps,
+        **more,
     )
 
 
@@ -184,14 +195,23 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     blank_notes: tuple[str, ...] = ()
     if request.blank is not None:
         blank, blank_notes = blank_flat(request.blank, request.photo, fix, request.size, px_per_mm)
-    light = correct_light(canvas, moved, blank=blank, withheld=glare.withheld)
+    light, grey_notes = light_of(
+        request.photo,
+        fix,
+        canvas,
+        moved,
+        blank=blank,
+        withheld=glare.withheld,
+        greys=request.greys,
+        chart=request.chart,
+    )
     tell(0.85, "comparing values")
     answer = _compared(request, fix, reference, moved, canvas, glare, light, drift)
     tell(1.0, "done")
     drawing_notes = request.drawing.notes if request.drawing else ()
     return replace(
         answer,
-        notes=_once(*crop_notes, *drawing_notes, *fix.notes, *blank_notes, *light.notes),
+        notes=_once(*crop_notes, *drawing_notes, *fix.notes, *blank_notes, *grey_notes, *light.notes),
         measured=None if drift is measured else measured,
     )
 

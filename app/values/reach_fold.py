@@ -99,7 +99,7 @@ class ReachFold(Fold):
         else:
             self.keyed.setText(
                 f"Differences stay as they are over {curve.kept:.0%} of the reference; elsewhere at least "
-                f"{curve.least_slope:.0%} of each is left. The check still compares with the reference as photographed."
+                f"{curve.least_slope:.0%} of each is left. The next check compares with it."
             )
 
     def _typed(self) -> None:

@@ -104,3 +104,20 @@ def test_the_installed_command_and_the_module_are_the_same_program() -> None:
     ).stdout
     assert installed == module
     assert "check" in installed
+
+
+def test_greys_that_cannot_be_used_are_said_and_the_check_goes_on(
+    files: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.run(_check(files, tmp_path / "out", "--card", "5,5=8", "--keying", "evenly", "--darkest", "2")) == 0
+    said = capsys.readouterr().out
+    assert "It was not used." in said
+    assert "against the keyed reference (compress evenly, within 2.0 to 9.5)" in said
+
+
+@pytest.mark.parametrize("card", ["5,5", "5=8", "5,5=white", "a,b=8"])
+def test_a_card_written_wrongly_gets_a_sentence(
+    files: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], card: str
+) -> None:
+    assert cli.run(_check(files, tmp_path / "out", "--card", card)) == 2
+    assert "--card takes" in capsys.readouterr().err

@@ -137,3 +137,15 @@ def test_steps_chosen_for_looking_do_not_make_a_check_stale(easel: Easel, checke
     easel.press("more_steps")
     assert easel.desk.studio.view.steps == before + 1
     assert "was checked" in easel.desk.side.check_bar.state.text()
+
+
+def test_a_check_is_against_the_reference_as_it_hangs_keyed_or_not(placed: Easel) -> None:
+    studio = placed.desk.studio
+    photo = studio.canvas_photo.id
+    assert studio.checker.order(photo).keyed is None
+    placed.press("keying")
+    order = studio.checker.order(photo)
+    assert order.keyed is not None
+    found = read_findings(carry_out(order, Progress(_unheard, threading.Event())), SIZE)
+    assert found is not None
+    assert any("against the keyed reference (keep the lights, within 1.6 to 9.5)" in line for line in found.certainty)
