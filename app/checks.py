@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QObject, Signal
 
-from app.courses import Kept, read_courses, read_kept
+from app.courses import Kept, read_courses, read_kept, read_progress
 from app.findings import Findings, read_outlines, stored
 from app.picture import Picture
 from app.prints import Print
@@ -30,6 +30,7 @@ CHECK, READ = "check", "read check"
 SHEET = "check.pdf"
 _MAPS = "check.npz"
 _DIFFERENCE_PX = 1200  # of the shorter side
+CONTOUR_STEPS = 0.5
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,7 @@ class Order:
 class Checked:
     """A check as the window shows it. ``maps``, as in check.npz, and ``difference`` are absent when their file is.
 
-    ``courses``: each landmark over the sittings up to this photo.
+    ``courses``: each landmark over the sittings up to this photo; ``progress``: how the values went, in sentences.
     """
 
     findings: Findings
@@ -64,6 +65,7 @@ class Checked:
     difference: Print | None = None
     sheet: Path | None = None
     courses: dict[str, Course] = field(default_factory=dict)
+    progress: tuple[str, ...] = ()
 
     def at(self, name: str, x_mm: float, y_mm: float) -> float | None:
         """What a map says at a point of the canvas; None where it was withheld."""
@@ -203,7 +205,8 @@ def carry_out(order: Order, progress: Progress) -> str:
     outlines = {area.number: np.asarray(area.outline_mm).tolist() for area in result.values.areas}
     measured = None if (found := result.measured) is None else drawing_as_json(found.whole, found.landmarks)
     places = {name: (hand.x_mm, hand.y_mm) for name, hand in order.by_hand}
-    return stored(as_json(result), result.certainty, outlines, measured=measured, by_hand=places)
+    whole = result.values.relations.say(len(result.values.passages))
+    return stored(as_json(result), result.certainty, outlines, measured=measured, by_hand=places, value_whole=whole)
 
 
 def read_check(kept: tuple[Kept, ...], size: Size, folder: Path, progress: Progress) -> Checked | None:
@@ -222,11 +225,14 @@ def read_check(kept: tuple[Kept, ...], size: Size, folder: Path, progress: Progr
         difference=difference_print(maps, size),
         sheet=sheet if sheet.is_file() else None,
         courses=read_courses(kept, findings, size),
+        progress=read_progress(kept, size),
     )
 
 
 def difference_print(maps: dict[str, Map], size: Size) -> Print | None:
     """The value difference as a picture, each mm of its map several pixels wide, so that the hatching is fine."""
+    from core.value.contour_lines import field_contours
+    from core.value.contour_picture import with_contours
     from core.value.picture import difference_picture
 
     found = maps.get("value_difference")
@@ -234,7 +240,10 @@ def difference_print(maps: dict[str, Map], size: Size) -> Print | None:
         return None
     times = max(1, round(_DIFFERENCE_PX / min(found.shape)))
     wide = np.repeat(np.repeat(found, times, axis=0), times, axis=1)
-    return Print(Picture.from_srgb(difference_picture(wide)), Mapping.flat(wide.shape[1] / size.width_mm))
+    px_per_mm = wide.shape[1] / size.width_mm
+    lines = field_contours(found, px_per_mm=px_per_mm / times, every=CONTOUR_STEPS)
+    drawn = with_contours(difference_picture(wide), lines, px_per_mm=px_per_mm)
+    return Print(Picture.from_srgb(drawn), Mapping.flat(px_per_mm))
 
 
 def value_at(values: Map, x_mm: float, y_mm: float, size: Size) -> float | None:

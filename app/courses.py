@@ -1,4 +1,4 @@
-"""How the landmarks went over the sittings, read from the checks that were kept."""
+"""How the landmarks and the values went over the sittings, read from the checks that were kept."""
 
 import json
 from collections.abc import Sequence
@@ -48,6 +48,21 @@ def read_courses(kept: Sequence[Kept], now: Findings, size: Size) -> dict[str, C
             )
             sittings.append(Sitting(each.photo.sitting, each.photo.id, seen))
     return courses(sittings)
+
+
+def read_progress(kept: Sequence[Kept], size: Size) -> tuple[str, ...]:
+    """What the last photo changed, then a sentence for each passage, those still there first; none with one photo."""
+    from core.value_history import value_history, value_sitting
+
+    rows = []
+    for each in kept:
+        if read_kept(each, size) is not None and _of_size(each.record.result, size):
+            rows.append(value_sitting(each.photo.sitting, each.photo.id, json.loads(each.record.result)["check"]))
+    if len(rows) < 2:
+        return ()
+    history = value_history(rows)
+    went = (f"{course.say[:1].upper()}{course.say[1:]}." for course in history.courses)
+    return tuple(sentence for sentence in (history.say, *went) if sentence)
 
 
 def _of_size(text: str, size: Size) -> bool:

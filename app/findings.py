@@ -98,7 +98,8 @@ class Findings:
 
     ``whole``: the sentence about the drawing as a whole, empty when it sits well, None when that could not be told;
     ``whole_means``: what that comes to. ``hand_since``: landmarks were placed by hand, or taken from it, since the
-    check: its values and its printed sheet do not know of it yet.
+    check: its values and its printed sheet do not know of it yet. ``value_whole``: the sentence about the values as a
+    whole, empty when they hold or the check is older than that sentence.
     """
 
     size: Size
@@ -114,6 +115,7 @@ class Findings:
     value_uncertainty: float | None = None
     canvas_uncertainty_mm: float | None = None
     certainty: tuple[str, ...] = field(default=())
+    value_whole: str = ""
 
     @property
     def told_landmarks(self) -> tuple[Landmark, ...]:
@@ -139,13 +141,20 @@ def stored(
     *,
     measured: dict[str, Any] | None = None,
     by_hand: Mapping[str, Sequence[float]] | None = None,
+    value_whole: str = "",
 ) -> str:
-    """The text kept with the painting: ``check.json``, how sure it is, and the areas' outlines in mm by number.
+    """The text kept with the painting: ``check.json``, how sure it is, the areas' outlines in mm by number, and the
+    sentence about the values as a whole.
 
     Where landmarks had been placed ``by_hand`` (x, y in mm by name), also the part ``drawing`` as it was ``measured``.
     """
     rounded = {str(n): [[round(x, 1), round(y, 1)] for x, y in outline] for n, outline in outlines.items()}
-    data: dict[str, Any] = {"check": check, "certainty": list(certainty), "outlines": rounded}
+    data: dict[str, Any] = {
+        "check": check,
+        "certainty": list(certainty),
+        "outlines": rounded,
+        "value_whole": value_whole,
+    }
     if measured is not None:
         data |= {"measured": measured, "by_hand": {name: list(place) for name, place in (by_hand or {}).items()}}
     return json.dumps(data, ensure_ascii=False, allow_nan=False)
@@ -182,7 +191,8 @@ def read_findings(
             check = with_hands(check, data.get("measured", check["drawing"]), hands)
         found = _read(check, tuple(map(str, data["certainty"])), size, frozenset(hands))
         since = _places(hands) != {name: [round(v, 2) for v in place] for name, place in known.items()}
-        return replace(found, made_at=made_at, is_current=is_current, hand_since=since)
+        whole = str(data.get("value_whole", ""))
+        return replace(found, made_at=made_at, is_current=is_current, hand_since=since, value_whole=whole)
     except (ValueError, KeyError, TypeError):
         return None
 

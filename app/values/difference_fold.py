@@ -12,7 +12,11 @@ from app.questions.fold import Fold
 from app.questions.parts import Line, Lines, text
 from app.studio import Studio
 
-_KEY = "Blue is too dark, ochre too light, by up to the figure in value steps. Dark grey (?) is withheld."
+_KEY = (
+    "Blue is too dark, ochre too light, by up to the figure in value steps; a line at each half step, dashed where too "
+    "dark. Dark grey (?) is withheld."
+)
+_MOST_PROGRESS = 6
 
 
 class DifferenceFold(Fold):
@@ -24,14 +28,14 @@ class DifferenceFold(Fold):
         super().__init__("Difference")
         self._studio = studio
         self._areas: tuple[Area, ...] = ()
-        self.within = text()
+        self.whole, self.within, self.progress = text(role="subheading"), text(), text(role="note")
         self.key = text(_KEY, "note")
         self.lines = Lines()
         self.lines.chosen.connect(self._go)
         self.numbers = QCheckBox("Number the areas on the wall")
         self.numbers.toggled.connect(lambda on: studio.change_view(replace(studio.view, areas=on)))
         self.column.addWidget(KeyButton.of(actions["difference"], "Show the difference", wide=True))
-        for part in (self.within, self.key, self.numbers, self.lines):
+        for part in (self.whole, self.within, self.key, self.numbers, self.lines, self.progress):
             self.column.addWidget(part)
 
     def refresh(self) -> None:
@@ -46,6 +50,11 @@ class DifferenceFold(Fold):
             sure = checked.findings.value_uncertainty
             give = f" Each value is good to ± {sure:.1f} step." if sure is not None else ""
             self.within.setText(checked.findings.within + give)
+        whole = "" if checked is None else checked.findings.value_whole
+        progress = () if checked is None else checked.progress[:_MOST_PROGRESS]
+        for label, words in ((self.whole, whole), (self.progress, "\n".join(progress))):
+            label.setText(words)
+            label.setVisible(bool(words))
         self.key.setVisible(checked is not None and checked.difference is not None)
         self.lines.show_lines([Line(area.number, area.say) for area in self._areas])
         self.numbers.setVisible(bool(self._areas))
