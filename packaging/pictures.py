@@ -43,7 +43,10 @@ def main() -> None:
         _grab(window, "to-mend", ["two", "canvas", "check", "acetate", "question_mend"])
         _grab(window, "value", ["difference", "question_value"])
         _grab(window, "steps", ["three", "steps"])
-        _grab(window, "trace", ["question_drawing", "trace", "trace_suggest"])
+        _grab(window, "first-marks", ["one", "reference", "acetate", "first_marks", "order_of_work"])
+        _grab(
+            window, "trace", ["acetate", "first_marks", "order_of_work", "question_drawing", "trace", "trace_suggest"]
+        )
         _grab(window, "sheets", ["close", "sheets", "newer"])
         window.close()
 
