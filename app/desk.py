@@ -239,6 +239,7 @@ class Desk(QWidget):
         self.side.go_to.connect(self.go_to)
         self.side.drawing.bring_in.connect(self.arrivals.bring_in_drawing)
         self.by_hand.follow(self.side.drawing.drift)
+        self.side.value.strip.follow(self.proportion.measuring)
         self.ledge.rename_wanted.connect(self._rename)
         self.ledge.removed.connect(self._removed)
         self.ledge.files_dropped.connect(self.arrivals.take_files)

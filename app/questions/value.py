@@ -12,6 +12,7 @@ from app.values.marks_fold import MarksFold, OrderFold
 from app.values.plan_fold import PlanFold
 from app.values.print_fold import PrintFold
 from app.values.reach_fold import ReachFold, UnderpaintingFold
+from app.values.strip_fold import StripFold
 from core import words
 
 _LARGE = 0.5
@@ -31,9 +32,10 @@ class ValuePanel(Panel):
         self.marks, self.order = MarksFold(studio, actions), OrderFold(studio, actions)
         self.reach, self.underpainting = ReachFold(studio, actions), UnderpaintingFold(studio, actions)
         self.difference = DifferenceFold(studio, actions)
+        self.strip = StripFold(studio, actions)
         self.prints = PrintFold(studio)
         self._folds = (
-            self.plan, self.marks, self.order, self.reach, self.underpainting, self.difference, self.prints,
+            self.plan, self.marks, self.order, self.reach, self.underpainting, self.difference, self.strip, self.prints,
         )  # fmt: skip
         self.steps, self.squint = self.plan.steps, self.plan.squint
         self.reference_shares, self.canvas_shares = self.plan.reference_shares, self.plan.canvas_shares
@@ -83,6 +85,7 @@ class ValuePanel(Panel):
 
     def refresh_findings(self) -> None:
         self.difference.refresh_findings()
+        self.strip.refresh()
         self.reach.refresh()
 
     def showEvent(self, event: object) -> None:
