@@ -126,6 +126,7 @@ def _marks(darkness_up: Map, kind: Kind, px_per_mm: float, smallest_mm2: float, 
 def _lowest(picture: Map, smallest_px: float) -> list[_Found]:
     """Every place that reaches the smallest area before it touches another, with its depth."""
     begun: list[tuple[Mask, float]] = []
+    seeds: list[tuple[int, int]] = []
     depths: list[float] = []
     open_ones: list[int] = []
     low, high = float(picture.min()), float(picture.max())
@@ -136,10 +137,12 @@ def _lowest(picture: Map, smallest_px: float) -> list[_Found]:
         area = np.asarray(stats).reshape(-1, 5)[:, cv2.CC_STAT_AREA]
         holds: dict[int, list[int]] = {int(label): [] for label in np.flatnonzero(area >= smallest_px) if label}
         for number in open_ones:
-            holds[int(labels[begun[number][0]][0])].append(number)
+            holds[int(labels[seeds[number]])].append(number)
         for label, numbers in holds.items():
             if not numbers:
-                begun.append((np.asarray(labels == label), float(level)))
+                mask = np.asarray(labels == label)
+                begun.append((mask, float(level)))
+                seeds.append(divmod(int(mask.argmax()), mask.shape[1]))
                 depths.append(math.inf)
                 open_ones.append(len(begun) - 1)
             for number in numbers[1:]:  # the oldest is the lowest: the others have run into it
