@@ -23,6 +23,7 @@ from core.painting import CanvasPhotoRecord, Corners, Painting
 from core.size import Size
 
 if TYPE_CHECKING:
+    from core.check_light import KnownGrey
     from core.drawing.by_hand import Hand
 
 Map = NDArray[np.float32]
@@ -50,6 +51,7 @@ class Order:
     folder: Path
     by_hand: "tuple[tuple[str, Hand], ...]" = ()
     keyed: KeyedKey | None = None
+    greys: "tuple[KnownGrey, ...]" = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,6 +95,7 @@ class Checker(QObject):
         self._painting = painting
         self._worker = worker
         self._keyed = keyed
+        self.greys: Callable[[int], tuple[KnownGrey, ...]] = lambda canvas_photo: ()
 
     @property
     def is_busy(self) -> bool:
@@ -119,6 +122,7 @@ class Checker(QObject):
             folder=check_folder(painting, canvas_photo),
             by_hand=tuple(self.hands(photo).items()),
             keyed=self._keyed(),
+            greys=self.greys(canvas_photo),
         )
 
     def hands(self, photo: CanvasPhotoRecord) -> "dict[str, Hand]":
@@ -197,6 +201,7 @@ def carry_out(order: Order, progress: Progress) -> str:
         by_hand=dict(order.by_hand),
         keying=None if order.keyed is None else Keying(order.keyed.keying),
         reach=None if order.keyed is None else Reach(order.keyed.darkest, order.keyed.lightest),
+        greys=order.greys,
     )
     result = run_check(request, progress=lambda share, doing: progress(0.9 * share, _said(doing)))
     progress(0.92, "Writing the printed sheet")

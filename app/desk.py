@@ -23,6 +23,7 @@ from app.questions.side import Side
 from app.start import dropped_files
 from app.studio import Studio
 from app.tracing.page import ACTIONS as TRACING
+from app.values.lighting import Lighting
 from app.values.valuing import Valuing
 from app.view import Question, Subject, View
 from app.view_actions import CHANGES, what_is_on
@@ -59,6 +60,7 @@ class Desk(QWidget):
         self.proportion = Proportion(studio, self.wall, self.side, actions, dialogs, say, self)
         self.valuing = Valuing(studio, self.side.value, dialogs, say, self)
         self.by_hand = ByHand(studio, self.wall, self.proportion.measuring, say, self.focus_wall, self)
+        self.lighting = Lighting(studio, self.wall, self.proportion.measuring, say, self.focus_wall, self)
         self.projecting = Projecting(studio, dialogs, self)
         self.work = QWidget()
         self.placing = Placing(studio, self.work, actions, dialogs, say)
@@ -194,6 +196,7 @@ class Desk(QWidget):
     def close_painting(self) -> None:
         self.placing.leave()
         self.by_hand.leave()
+        self.lighting.leave()
         self.proportion.measuring.close()
         self.projecting.close()
         self.studio.close()
@@ -240,6 +243,7 @@ class Desk(QWidget):
         self.side.drawing.bring_in.connect(self.arrivals.bring_in_drawing)
         self.by_hand.follow(self.side.drawing.drift)
         self.side.value.strip.follow(self.proportion.measuring)
+        self.side.value.light.follow(self.lighting)
         self.ledge.rename_wanted.connect(self._rename)
         self.ledge.removed.connect(self._removed)
         self.ledge.files_dropped.connect(self.arrivals.take_files)

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QWidget
 from app.questions.parts import Panel, text
 from app.studio import Reading, Studio
 from app.values.difference_fold import DifferenceFold
+from app.values.light_fold import LightFold
 from app.values.marks_fold import MarksFold, OrderFold
 from app.values.plan_fold import PlanFold
 from app.values.print_fold import PrintFold
@@ -32,10 +33,11 @@ class ValuePanel(Panel):
         self.marks, self.order = MarksFold(studio, actions), OrderFold(studio, actions)
         self.reach, self.underpainting = ReachFold(studio, actions), UnderpaintingFold(studio, actions)
         self.difference = DifferenceFold(studio, actions)
-        self.strip = StripFold(studio, actions)
+        self.strip, self.light = StripFold(studio, actions), LightFold(studio)
         self.prints = PrintFold(studio)
         self._folds = (
-            self.plan, self.marks, self.order, self.reach, self.underpainting, self.difference, self.strip, self.prints,
+            self.plan, self.marks, self.order, self.reach, self.underpainting, self.difference, self.strip, self.light,
+            self.prints,
         )  # fmt: skip
         self.steps, self.squint = self.plan.steps, self.plan.squint
         self.reference_shares, self.canvas_shares = self.plan.reference_shares, self.plan.canvas_shares
@@ -85,8 +87,8 @@ class ValuePanel(Panel):
 
     def refresh_findings(self) -> None:
         self.difference.refresh_findings()
-        self.strip.refresh()
-        self.reach.refresh()
+        for fold in (self.strip, self.light, self.reach):
+            fold.refresh()
 
     def showEvent(self, event: object) -> None:
         super().showEvent(event)  # type: ignore[arg-type]
@@ -96,6 +98,7 @@ class ValuePanel(Panel):
         """The size of the type has changed."""
         for field in (self.reach.darkest, self.reach.lightest):
             field.restyle()
+        self.light.restyle()
 
     def _keyed(self, reference: float | None) -> str:
         """What a value of the reference is keyed to."""
