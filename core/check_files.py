@@ -14,9 +14,8 @@ from numpy.typing import NDArray
 from core.check import CheckResult, on_millimetres, value_on_millimetres
 from core.drawing.drift import LandmarkDrift
 from core.drawing.drift_whole import WholeDrift
-from core.errors import PainterError
 from core.mend import Finding
-from core.whole_file import save_bytes
+from core.whole_file import made_folder, save_bytes
 
 SCHEMA = 1
 
@@ -109,13 +108,7 @@ def write_check(result: CheckResult, folder: Path) -> Written:
     from core.check_pictures import as_png, check_pictures
     from core.report import sheet_bytes
 
-    folder = Path(folder)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as trouble:
-        raise PainterError(
-            f"The folder {folder} cannot be made: {trouble.strerror}. Choose another place."
-        ) from trouble
+    folder = made_folder(folder)
     pictures = check_pictures(result)
     written = Written(
         folder / "check.json",

@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from core.drawing.squaring import Squaring
 from core.drawing.svg_write import write_drawing
-from core.errors import PainterError
 from core.first_marks_print import FirstMarksPages, write_first_marks
 from core.grey_pair import GreyPair, write_grey_pair
 from core.plan_drawing import plan_drawing
@@ -20,6 +19,7 @@ from core.value.steps import one_step_picture, steps_picture
 from core.value.underpainting import Earth, underpainting
 from core.values import ValuesResult
 from core.values_pictures import marks_ground, marks_picture, order_picture
+from core.whole_file import made_folder
 
 Tell = Callable[[float, str], object]
 
@@ -40,13 +40,7 @@ def write_values(
     of the grey pair. Raises PainterError with a sentence.
     """
     say = tell or (lambda share, doing: None)
-    folder = Path(folder)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as trouble:
-        raise PainterError(
-            f"The folder {folder} cannot be made: {trouble.strerror}. Choose another place."
-        ) from trouble
+    folder = made_folder(folder)
     written = []
     made = pictures(result, earth)
     for number, (name, picture) in enumerate(made.items()):

@@ -28,6 +28,18 @@ def write_whole(path: Path, write: Callable[[BinaryIO], object]) -> None:
         raise
 
 
+def made_folder(folder: Path | str) -> Path:
+    """The folder, made if missing. Raises PainterError with a sentence when it cannot be made."""
+    wanted = Path(folder)
+    try:
+        wanted.mkdir(parents=True, exist_ok=True)
+    except OSError as trouble:
+        raise PainterError(
+            f"The folder {wanted} cannot be made: {trouble.strerror}. Choose another place."
+        ) from trouble
+    return wanted
+
+
 def save_bytes(path: Path, data: bytes) -> None:
     """Write a file whole. Raises PainterError with a sentence when it cannot be written."""
     try:

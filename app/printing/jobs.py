@@ -1,6 +1,5 @@
 """What the page has done away from the window: laying the sheets, picturing a page, and writing the files."""
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,9 +9,6 @@ from core.drawing.sheet_request import SheetRequest
 
 if TYPE_CHECKING:
     from core.drawing.sheet import Sheets
-
-Write = Callable[[Path, Progress], str]
-"""Writes a file and gives a sentence about it, without its place."""
 
 
 def lay(request: SheetRequest, progress: Progress) -> "Sheets":

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer, Signal
@@ -13,16 +12,15 @@ from app import look
 from app.actions import KeyButton
 from app.checking import Say
 from app.dialogs import Dialogs
-from app.message import Offer
 from app.picture import Picture
 from app.printing.choice import SETTING, Choice
-from app.printing.jobs import Write, lay, picture_page, write_pdf, write_png, write_svg
+from app.printing.jobs import lay, picture_page, write_pdf, write_png, write_svg
 from app.printing.settings import Settings
 from app.printing.view import PageView
 from app.printing.words import REMINDER, page_said, sheets_said
 from app.questions.parts import button, row, text
+from app.saving import Saving, Write
 from app.studio import Studio
-from app.work import Progress
 from core.drawing.sheet_request import SheetRequest
 from core.errors import DrawingError, PainterError
 
@@ -42,7 +40,8 @@ class PrintPage(QWidget):
 
     def __init__(self, studio: Studio, dialogs: Dialogs, say: Say, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._studio, self._dialogs, self._say = studio, dialogs, say
+        self._studio = studio
+        self._saving = Saving(studio.worker, dialogs, say, self)
         self._on = False
         self._sheets: Sheets | None = None
         self._index = 0
@@ -264,41 +263,6 @@ class PrintPage(QWidget):
         except PainterError as trouble:
             self._refuse(str(trouble))
             return
-        suggested = Path.home() / f"{self._studio.painting.title} – {what}{ending}"
-        path = self._dialogs.choose_save(self, f"Save the {what}", suggested)
-        if path is None:
-            return
-        if path.suffix.lower() != ending:
-            path = path.with_name(f"{path.name}{ending}")
-            if path.exists():
-                self._say(f"“{path.name}” is there already. To replace it, choose it by its full name.")
-                return
-        self._write(path, writer(request, choice))
-
-    def _write(self, path: Path, write: Write) -> None:
-        ended: list[str] = []
-        written: list[str] = []
-
-        def work(progress: Progress) -> str:
-            written.append(write(path, progress))
-            return written[0]
-
-        def done(sentence: str) -> None:
-            ended.append(sentence)
-            self._say(f"{sentence} It is in {path}.", Offer("Open it", partial(self._open, path)))
-
-        def failed(sentence: str) -> None:
-            ended.append(sentence)
-            self._say(sentence)
-
-        def end() -> None:
-            if written and not ended:
-                done(written[0])  # it was stopped too late: the file is there
-            elif not ended:
-                self._say("Stopped. No file was written.", passing=True)
-
-        self._studio.worker.run(SAVE, work, done, failed, end)
-
-    def _open(self, path: Path) -> None:
-        if not self._dialogs.open_file(path):
-            self._say(f"No program here opens {path.name}. It is in {path.parent}.")
+        path = self._saving.ask(what, self._studio.painting.title, ending)
+        if path is not None:
+            self._saving.write(SAVE, path, writer(request, choice))

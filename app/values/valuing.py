@@ -11,11 +11,11 @@ from app.checking import Say
 from app.dialogs import Dialogs
 from app.prints import PrintKey
 from app.questions.value import ValuePanel
+from app.saving import Saving
 from app.studio import Studio
 from app.values.jobs import draw_plan, measure_reach
 from app.values.marks import place_at
 from app.values.pages import MarksOrder, PairOrder, write_marks, write_pair
-from app.values.saving import Saving
 from app.values.settings import KEYINGS, Values
 from app.view import Look, Question, Subject
 from core.drawing.drawing import Drawing

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.message import Offer
-from app.values.saving import Saving
+from app.saving import Saving
 from app.work import Progress, Worker
 from core.errors import PainterError
 from tests.app.window_case import Answers

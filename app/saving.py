@@ -1,4 +1,4 @@
-"""A page is written in the background, and offered to be opened."""
+"""A file is written in the background, and offered to be opened."""
 
 from collections.abc import Callable
 from functools import partial
@@ -23,12 +23,12 @@ class Saving:
     def __init__(self, worker: Worker, dialogs: Dialogs, say: Say, parent: QWidget) -> None:
         self._worker, self._dialogs, self._say, self._parent = worker, dialogs, say, parent
 
-    def ask(self, what: str, title: str) -> Path | None:
-        """Where a PDF is to be; None when the painter changes their mind, or another file lies there."""
-        path = self._dialogs.choose_save(self._parent, f"Save the {what}", Path.home() / f"{title} – {what}{PDF}")
-        if path is None or path.suffix.lower() == PDF:
+    def ask(self, what: str, title: str, ending: str = PDF) -> Path | None:
+        """Where a file is to be; None when the painter changes their mind, or another file lies there."""
+        path = self._dialogs.choose_save(self._parent, f"Save the {what}", Path.home() / f"{title} – {what}{ending}")
+        if path is None or path.suffix.lower() == ending:
             return path
-        path = path.with_name(f"{path.name}{PDF}")
+        path = path.with_name(f"{path.name}{ending}")
         if path.exists():
             self._say(f"“{path.name}” is there already. To replace it, choose it by its full name.")
             return None
