@@ -4,7 +4,7 @@ Schneider 1990 (*An algorithm for automatically fitting digitized curves*, Graph
 changes: corners are found first and kept sharp; directions are judged over a length and not from the next point, so
 that a hand's jitter does not turn them; and neighbours that one curve can carry are joined again at the end.
 
-With jitter of 0.05 mm and a tolerance of 0.1 mm the chain keeps within 0.08 mm of the circle, wave, spiral or straight
+With jitter of 0.05 mm and a tolerance of 0.1 mm the chain keeps within 0.09 mm of the circle, wave, spiral or straight
 line that was meant; the straight line is one curve or two, a circle of 120 mm four to six.
 """
 
