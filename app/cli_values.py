@@ -9,6 +9,7 @@ from app.cli_reach import add_reach, keying_chosen, reach_chosen
 from app.cli_sheets import parse_grid
 from core.errors import PainterError
 from core.size import parse_size
+from core.words import as_share
 
 if TYPE_CHECKING:
     from core.values import ValuesRequest, ValuesResult
@@ -121,7 +122,7 @@ def _plan_said(result: "ValuesResult") -> list[str]:
     steps = result.steps
     ends = [0.0, *steps.boundaries.tolist(), 10.0]
     rows = [
-        f"  step {k + 1}: value {low:.1f} to {high:.1f}, shown at {level:.1f}, {share:.0%} of the picture"
+        f"  step {k + 1}: value {low:.1f} to {high:.1f}, shown at {level:.1f}, {as_share(share)} of the picture"
         for k, (low, high, level, share) in enumerate(zip(ends, ends[1:], steps.levels, steps.shares, strict=False))
     ]
     return [f"Value plan, {steps.count} steps, {result.request.way.value}:", *rows]
@@ -148,7 +149,8 @@ def _order_said(result: "ValuesResult") -> list[str]:
 def _outside_said(result: "ValuesResult") -> list[str]:
     found, reach = result.outside, result.request.reach
     said = [
-        f"{share:.0%} of the reference is {way} than the paint can be (value {end:g} ± {reach.uncertainty:.1f}), "
+        f"{as_share(share)} of the reference is {way} than the paint can be "
+        f"(value {end:g} ± {reach.uncertainty:.1f}), "
         f"by up to {steps:.1f} steps."
         for share, steps, way, end in (
             (found.dark_share, found.dark_steps, "darker", reach.darkest),

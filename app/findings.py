@@ -131,7 +131,7 @@ class Findings:
         """How much of the canvas has the right value, in a sentence."""
         if self.share_within is None:
             return "The values could not be compared."
-        return f"{self.share_within:.0%} of the canvas is within half a step of the reference."
+        return f"{words.as_share(self.share_within)} of the canvas is within half a step of the reference."
 
 
 def stored(

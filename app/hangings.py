@@ -3,12 +3,13 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 
-from PySide6.QtGui import QColor
+from PySide6.QtGui import QColor, QImage
 
 from app import look
 from app.checks import Checked
+from app.picture import Picture
 from app.prints import Print, PrintKey, Source
 from app.values.looks import PlanKey, keyed_key, reach_of
 from app.values.settings import Between
@@ -221,3 +222,11 @@ def _found(material: Material, checked: Checked, hung: Hung) -> list[Overlay]:
         chosen = None if material.chosen_landmark is None else str(material.chosen_landmark)
         found.append(DriftArrows(arrows, times=material.arrows_times, colour=look.INK, chosen=chosen))
     return found
+
+
+@cache
+def plain_sheet() -> Picture:
+    """For the moment before the first picture is ready."""
+    image = QImage(8, 6, QImage.Format.Format_RGB32)
+    image.fill(QColor(look.neutral(6.0)))
+    return Picture.from_qimage(image)

@@ -26,6 +26,7 @@ from app.picture import Picture
 from app.size_fields import SizeFields
 from core.errors import PainterError
 from core.size import Size, stretchers
+from core.words import as_share
 
 _OWN = "Own size"
 _FINE_PX_PER_MM, _COARSE_PX_PER_MM = 6.0, 2.5
@@ -256,7 +257,9 @@ class NewPaintingPage(QWidget):
         else:
             verdict = "coarse: small forms will be soft"
         share = crop.width * crop.height / (crop.photo_width * crop.photo_height)
-        self.crop_says.setText(f"{share:.0%} of the photograph: {fine:.1f} pixels to each mm of canvas, {verdict}.")
+        self.crop_says.setText(
+            f"{as_share(share)} of the photograph: {fine:.1f} pixels to each mm of canvas, {verdict}."
+        )
 
     def _suggest_folder(self) -> None:
         if not self._folder_chosen:

@@ -5,11 +5,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
-from PySide6.QtGui import QColor, QImage
 
-from app import look
 from app.checks import Checked, Checker, value_at
-from app.hangings import Material, hang, print_key, title
+from app.hangings import Material, hang, plain_sheet, print_key, title
 from app.kept_drawings import KeptDrawings
 from app.picture import Picture
 from app.print_room import PrintRoom
@@ -186,7 +184,7 @@ class Studio(QObject):
             return None
         swapped = replace(hung, subject=other, look=Look.COLOUR if hung.look in _OF_ONE else hung.look)
         hanging = self._hanging(material, swapped)
-        return None if hanging.picture is _stand_in() else hanging
+        return None if hanging.picture is plain_sheet() else hanging
 
     def shares(self, subject: Subject) -> tuple[float, ...]:
         """How much of a picture each value step takes up; empty while that is being found out."""
@@ -275,7 +273,7 @@ class Studio(QObject):
 
     def stand_in(self, title: str) -> Hanging:
         """What hangs until the first picture is ready."""
-        picture = _stand_in()
+        picture = plain_sheet()
         plain = Mapping.flat(picture.width / self.painting.size.width_mm)
         return Hanging(title=f"{title} …", picture=picture, mapping=plain)
 
@@ -386,15 +384,3 @@ class Studio(QObject):
         self.ledge_changed.emit()
         self.view_changed.emit()
         self.wall_changed.emit()
-
-
-_held: list[Picture] = []
-
-
-def _stand_in() -> Picture:
-    """A plain sheet, for the moment before the first picture is ready."""
-    if not _held:
-        image = QImage(8, 6, QImage.Format.Format_RGB32)
-        image.fill(QColor(look.neutral(6.0)))
-        _held.append(Picture.from_qimage(image))
-    return _held[0]

@@ -32,6 +32,7 @@ from core.value.glare import Glare, find_glare
 from core.value.keying import Keying, keyed_linear, keying_curve
 from core.value.light import LightCorrection
 from core.value.reach import OIL, Reach
+from core.words import as_share
 
 Map = NDArray[np.float32]
 Progress = Callable[[float, str], None]
@@ -130,9 +131,9 @@ class CheckResult:
             "over-exposed": self.glare.burnt_out,
             "where the drawing has moved": self.values.moved_share,
         }
-        told = ", ".join(f"{share:.1%} {why}" for why, share in reasons.items() if share >= 0.0005)
+        told = ", ".join(f"{as_share(share, places=1)} {why}" for why, share in reasons.items() if share >= 0.0005)
         withheld = float(np.isnan(self.values.difference).mean())
-        shared.append(f"Withheld: {withheld:.0%} of the values{f' ({told})' if told else ''}.")
+        shared.append(f"Withheld: {as_share(withheld)} of the values{f' ({told})' if told else ''}.")
         return (*shared, *self.notes)
 
 

@@ -75,7 +75,7 @@ class ValueSitting:
     def say(self) -> str:
         """Such as ``sitting 2: 84 % within half a step; 31 cm² too dark``."""
         share = self.share_within
-        parts = ["nothing could be judged" if share is None else f"{100 * share:.0f} % within half a step"]
+        parts = ["nothing could be judged" if share is None else f"{words.as_share(share)} within half a step"]
         off = {"dark": self.dark_cm2, "light": self.light_cm2}
         parts += [f"{words.area(area)} too {way}" for way, area in off.items() if area]
         return f"sitting {self.number}: {'; '.join(parts)}"
@@ -139,7 +139,9 @@ class ValueHistory:
         counted = [f"{last.count(kind)} {kind}" for kind in _ORDER if kind in last]
         shares = ""
         if now.share_within is not None and before.share_within is not None:
-            shares = f"{100 * now.share_within:.0f} % within half a step, before {100 * before.share_within:.0f} %"
+            shares = (
+                f"{words.as_share(now.share_within)} within half a step, before {words.as_share(before.share_within)}"
+            )
         told = "; ".join(part for part in (", ".join(counted) or "no passage changed", shares) if part)
         return f"Since the photo before: {told}."
 

@@ -53,9 +53,14 @@ def how_sure(confidence: float) -> str:
     return "sure" if confidence >= SURE else "fairly sure" if confidence >= FAIR else "not sure"
 
 
+def as_share(share: float, *, places: int = 0) -> str:
+    """A share of 0-1 in per cent, such as ``82 %``."""
+    return f"{100 * share:.{places}f} %"
+
+
 def per_cent(confidence: float) -> str:
     """A confidence of 0-1 in per cent; what was measured is never quite certain."""
-    return "over 99 %" if confidence > 0.99 else f"{100 * confidence:.0f} %"
+    return "over 99 %" if confidence > 0.99 else as_share(confidence)
 
 
 def place(x_mm: float, y_mm: float, size: Size) -> str:

@@ -1,5 +1,6 @@
 """What all panels are made of."""
 
+import re
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QSize, Qt, Signal
@@ -19,6 +20,8 @@ from PySide6.QtWidgets import (
 from app import look
 from app.flow import FlowLayout
 
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=%|±|(?:mm|cm)\b)|(?<=±) ")
+
 
 class Panel(QScrollArea):
     """A column of parts that scrolls when the window is low."""
@@ -36,10 +39,29 @@ class Panel(QScrollArea):
         self.setWidget(inside)
 
 
+def bound(words: str) -> str:
+    """The words with each number held to its unit and its tolerance, so that no line breaks between them."""
+    return _NUMBER_AND_UNIT.sub("\N{NO-BREAK SPACE}", words)
+
+
+class Wrapped(QLabel):
+    """A label that wraps, between its words only."""
+
+    def __init__(self, words: str) -> None:
+        super().__init__(bound(words))
+        self.setWordWrap(True)
+
+    def setText(self, words: str) -> None:
+        super().setText(bound(words))
+
+    def text(self) -> str:
+        """The words as they were given."""
+        return super().text().replace("\N{NO-BREAK SPACE}", " ")
+
+
 def text(words: str = "", role: str = "") -> QLabel:
     """A label that wraps."""
-    label = QLabel(words)
-    label.setWordWrap(True)
+    label = Wrapped(words)
     if role:
         look.set_role(label, role)
     return label
@@ -144,11 +166,11 @@ class Line(QAbstractButton):
         painter.drawText(self.rect().adjusted(4, 4, 0, 0), Qt.AlignmentFlag.AlignLeft, str(self.number))
         room = self.rect().adjusted(self._indent(), 7, -_RIGHT, 0)
         painter.setFont(look.font())
-        painter.drawText(room, _WRAPPED, self.say)
+        painter.drawText(room, _WRAPPED, bound(self.say))
         if self.kind:
             painter.setFont(look.font("note"))
             painter.setPen(ink if on else shades.colour("quiet"))
-            painter.drawText(room.adjusted(0, self._say_height(room.width()), 0, 0), _WRAPPED, self.kind)
+            painter.drawText(room.adjusted(0, self._say_height(room.width()), 0, 0), _WRAPPED, bound(self.kind))
         if self.hasFocus():
             painter.setPen(QPen(ink, 2))
             painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -163,12 +185,12 @@ class Line(QAbstractButton):
             super().keyPressEvent(event)
 
     def _say_height(self, room: int) -> int:
-        return QFontMetrics(look.font()).boundingRect(0, 0, room, 10_000, _WRAPPED, self.say).height()
+        return QFontMetrics(look.font()).boundingRect(0, 0, room, 10_000, _WRAPPED, bound(self.say)).height()
 
     def _kind_height(self, room: int) -> int:
         if not self.kind:
             return 0
-        return QFontMetrics(look.font("note")).boundingRect(0, 0, room, 10_000, _WRAPPED, self.kind).height()
+        return QFontMetrics(look.font("note")).boundingRect(0, 0, room, 10_000, _WRAPPED, bound(self.kind)).height()
 
     def _indent(self) -> int:
         return QFontMetrics(look.font("figure")).horizontalAdvance("00") + 12

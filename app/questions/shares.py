@@ -5,6 +5,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app import look
+from core.words import as_share
 
 
 class ShareStrip(QWidget):
@@ -22,7 +23,7 @@ class ShareStrip(QWidget):
         """``greys``: the sRGB code each step is shown in; that of equal steps when not given."""
         self._shares, self._greys = shares, greys
         self.setAccessibleDescription(
-            ", ".join(f"step {n}: {share:.0%}" for n, share in enumerate(shares, start=1)) or "not known yet"
+            ", ".join(f"step {n}: {as_share(share)}" for n, share in enumerate(shares, start=1)) or "not known yet"
         )
         self.update()
 

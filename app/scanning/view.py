@@ -3,8 +3,8 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
-from PySide6.QtCore import QEvent, QPointF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPainterPath, QPolygonF, QResizeEvent
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPainterPath, QPolygonF
 from PySide6.QtWidgets import QWidget
 
 from app import look
@@ -16,8 +16,8 @@ from app.wall.acetate import Acetate, Ink
 from app.wall.hanging import Hanging
 from app.wall.mapping import Mapping
 from app.wall.sheet import Sheet
+from app.wall.sheet_view import SheetView
 from app.wall.sight import LEAST_OF_FIT, MOST_PX_PER_PX, Placed, Reach, Sight, centred
-from app.wall.wall_view import LIFT_KEY
 from core.drawing.drawing import Drawing
 from core.size import Size
 
@@ -58,26 +58,19 @@ class _Lie:
         return np.asarray((corners - (self.left_mm, self.top_mm)) / self.scale)
 
 
-class LinesView(QWidget):
+class LinesView(SheetView):
     """Owns the sight. All is painted in mm on the sheet, whose lines never change: a shift moves the canvas under it,
     and the sight with the canvas, so that it is the sheet that is seen to move."""
 
     accepted = Signal()  # Enter
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(Sheet, "The lines that were found, on the canvas", parent)
         self._hanging: Hanging | None = None
         self._lines: Acetate | None = None
         self._size = Size(400, 300)
         self._lie = _Lie(self._size, 1.0, 0.0, 0.0)
-        self._fitted = self._lines_shown = True
-        self.sheet = Sheet(self)
-        hands = self.sheet.hands
-        hands.panned.connect(lambda dx, dy: self._look_at(self.sheet.placed().panned(dx, dy)))
-        hands.zoomed.connect(self._zoom)
-        hands.fit_wished.connect(self.fit)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName("The lines that were found, on the canvas")
+        self._lines_shown = True
 
     @property
     def lines_shown(self) -> bool:
@@ -119,43 +112,14 @@ class LinesView(QWidget):
         sight = centred(canvas.width_mm, canvas.height_mm, self._fit_zoom())
         self._look_at(self._lie.on_sheet(sight), fitted=True)
 
-    def sizeHint(self) -> QSize:
-        return QSize(1000, 700)
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(320, 240)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self.sheet.setGeometry(self.rect())
-        if self._fitted:
-            self.fit()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == LIFT_KEY and not event.modifiers():
-            self._lift(True)
-        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+    def _take_key(self, event: QKeyEvent) -> bool:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self.accepted.emit()
-        elif self._hanging is None or not self.sheet.hands.take_key(event):
-            super().keyPressEvent(event)
-
-    def keyReleaseEvent(self, event: QKeyEvent) -> None:
-        if event.key() == LIFT_KEY:
-            if not event.isAutoRepeat():
-                self._lift(False)
-        elif not self.sheet.hands.release_key(event):
-            super().keyReleaseEvent(event)
-
-    def focusOutEvent(self, event: QEvent) -> None:
-        self.sheet.hands.hold_space(False)
-        self._lift(False)
+            return True
+        return self._hanging is not None and super()._take_key(event)
 
     def _lift(self, lifted: bool) -> None:
-        """While lifted, no lines are shown."""
         self.sheet.lift_acetate(lifted or not self._lines_shown)
-
-    def _zoom(self, factor: float, about: QPointF | None) -> None:
-        placed = self.sheet.placed()
-        self._look_at(placed.zoomed(factor, about or placed.viewport.center()))
 
     def _look_at(self, sight: Sight, *, fitted: bool = False) -> None:
         if self.sheet.hanging is None:

@@ -50,7 +50,7 @@ def where_said(corners_mm: NDArray[np.float64], sheet: "Size") -> str:
     sentence = f"The sheet’s top left corner lies {place}."
     if abs(times - 1.0) < _SAME:
         return sentence
-    larger = f"{times:.2f} times as large" if times > 1.0 else f"smaller, {100 * times:.0f} % of its size"
+    larger = f"{times:.2f} times as large" if times > 1.0 else f"smaller, {words.as_share(times)} of its size"
     return f"The drawing is made {larger}. {sentence}"
 
 

@@ -2,8 +2,8 @@
 
 from functools import partial
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QGuiApplication, QKeyEvent, QPainter, QResizeEvent
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QGuiApplication, QKeyEvent, QPainter
 from PySide6.QtWidgets import QWidget
 
 from app import look
@@ -17,28 +17,27 @@ from app.wall.acetate import Acetate, Ink, changed_region
 from app.wall.hanging import Hanging, Overlay
 from app.wall.kinds import CONTOUR
 from app.wall.mapping import Mapping
+from app.wall.sheet_view import SheetView
 from app.wall.sight import LEAST_OF_FIT, MOST_PX_PER_PX, Placed, Reach, Sight, centred, fit_zoom
-from app.wall.wall_view import LIFT_KEY
 from core.drawing.drawing import Drawing, Line
 from core.size import Size
 
 _MARGIN_PX = 12.0
 
 
-class TraceView(QWidget):
+class TraceView(SheetView):
     """Owns the sight; the board owns the drawing."""
 
+    sheet: TraceSheet
     gave_up = Signal()  # Escape, with nothing in hand
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.sheet = TraceSheet(self)
+        super().__init__(TraceSheet, "The reference, to be traced", parent)
         self.board = Board(self.sheet, self)
         self.tool = Tool(self.board)
         self._turned_tool: Tool | None = None
         self._before_turning: Tool | None = None
         self._size = Size(400, 300)
-        self._fitted = True
         self._veil = _Veil(self._size, 0.0)
         self._colour = QColor(self.board.colour)
         self._ink, self._offer = Ink(Drawing(self._size)), Ink(Drawing(self._size))
@@ -47,8 +46,6 @@ class TraceView(QWidget):
         self.board.offer_changed.connect(self._show_offer)
         self.board.drawing_changed.connect(self._tell_tool)
         self._listen()
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName("The reference, to be traced")
 
     def set_tools(self, first: Tool, turned: Tool) -> None:
         """``first``: in hand to begin with. ``turned``: in hand while a pen is used by its other end."""
@@ -92,39 +89,16 @@ class TraceView(QWidget):
         """Show the whole canvas."""
         self._look_at(centred(self._size.width_mm, self._size.height_mm, self._fit_zoom()), fitted=True)
 
-    def sizeHint(self) -> QSize:
-        return QSize(1000, 700)
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(320, 240)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self.sheet.setGeometry(self.rect())
-        self._arrange()
-
     def changeEvent(self, event: QEvent) -> None:
         if event.type() in (QEvent.Type.StyleChange, QEvent.Type.FontChange):
             self._arrange()
         super().changeEvent(event)
 
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == LIFT_KEY and not event.modifiers():
-            self._lift(True)
-        elif event.key() == Qt.Key.Key_Escape:
+    def _take_key(self, event: QKeyEvent) -> bool:
+        if event.key() == Qt.Key.Key_Escape:
             self._escape(event)
-        elif not (self.board.bare and (self.tool.key(event) or self.sheet.hands.take_key(event))):
-            super().keyPressEvent(event)
-
-    def keyReleaseEvent(self, event: QKeyEvent) -> None:
-        if event.key() == LIFT_KEY:
-            if not event.isAutoRepeat():
-                self._lift(False)
-        elif not self.sheet.hands.release_key(event):
-            super().keyReleaseEvent(event)
-
-    def focusOutEvent(self, event: QEvent) -> None:
-        self.sheet.hands.hold_space(False)
-        self._lift(False)
+            return True
+        return self.board.bare is not None and (self.tool.key(event) or super()._take_key(event))
 
     def _escape(self, event: QKeyEvent) -> None:
         if self.sheet.grip is not None and self.sheet.grip.drawing:
@@ -133,7 +107,7 @@ class TraceView(QWidget):
             self.gave_up.emit()
 
     def _listen(self) -> None:
-        grip, hands = self.sheet.grip, self.sheet.hands
+        grip = self.sheet.grip
         assert isinstance(grip, Grip)
         grip.pressed.connect(self._press)
         grip.dragged.connect(lambda at: self.tool.drag(at, shift=_shift()))
@@ -141,9 +115,6 @@ class TraceView(QWidget):
         grip.hovered.connect(self._hover)
         grip.left.connect(self._hover)
         grip.taken_back.connect(self._take_back)
-        hands.panned.connect(lambda dx, dy: self._look_at(self.sheet.placed().panned(dx, dy)))
-        hands.zoomed.connect(self._zoom)
-        hands.fit_wished.connect(self.fit)
 
     def _press(self, at: QPointF, double: bool) -> None:
         self.setFocus(Qt.FocusReason.MouseFocusReason)
@@ -172,10 +143,6 @@ class TraceView(QWidget):
             self.tool.hover(None)
             self.tool, self._before_turning = self._before_turning, None
 
-    def _zoom(self, factor: float, about: QPointF | None) -> None:
-        placed = self.sheet.placed()
-        self._look_at(placed.zoomed(factor, about or placed.viewport.center()))
-
     def _look_at(self, sight: Sight, *, fitted: bool = False) -> None:
         bare = self.board.bare
         if bare is None:
@@ -191,12 +158,8 @@ class TraceView(QWidget):
         return fit_zoom(self.board.bare.mapping, self._size.width_mm, self._size.height_mm, room, _MARGIN_PX)
 
     def _arrange(self) -> None:
-        if self.board.bare is not None and self._fitted:
-            self.fit()
-
-    def _lift(self, lifted: bool) -> None:
-        """While lifted, no lines are shown."""
-        self.sheet.lift_acetate(lifted)
+        if self.board.bare is not None:
+            super()._arrange()
 
     def _show_drawing(self, drawing: Drawing) -> None:
         """Only what differs is painted anew."""

@@ -13,6 +13,7 @@ from app.view import FEWEST_STEPS, MOST_STEPS
 from app.wall.value_marks import Outline
 from app.work import Progress
 from core.size import Size
+from core.words import as_share
 
 if TYPE_CHECKING:
     from core.drawing.drawing import Drawing
@@ -140,7 +141,11 @@ def find_looks_lighter(sheet: Sheet, progress: Progress) -> tuple[str, str]:
     if found.share < _WORTH_A_NOTE or not found.note:
         return "", ""
     most = max(place.steps for place in found.places)
-    return f"Strong colour looks up to {most:.1f} steps lighter, over {found.share:.0%}.", found.note
+    return (
+        f"Strong colour looks up to {most:.1f} steps lighter than it measures, "
+        f"over {as_share(found.share)} of the picture.",
+        found.note,
+    )
 
 
 def measure_reach(value_canvas: Map, size: Size, uncertainty: float, progress: Progress) -> PaintReach:

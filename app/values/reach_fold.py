@@ -16,6 +16,7 @@ from app.values.looks import reach_of
 from app.values.settings import KEYINGS, PaintReach, Values
 from app.view import Look, View
 from core.errors import PainterError
+from core.words import as_share
 
 _SOURCE = (
     "Oil paint: the lightest white and the darkest masstones of the drawdowns in Geldof and others 2018 "
@@ -37,8 +38,8 @@ class ReachFold(Fold):
         values = studio.view.values
         super().__init__("Reach and keying", is_open=values.is_keyed or values.beyond)
         self._studio, self._was_on = studio, self.is_open
-        self.darkest = NumberField("Darkest of the paint", "V", "1.6")
-        self.lightest = NumberField("Lightest of the paint", "V", "9.5")
+        self.darkest = NumberField("Darkest of the paint", "Munsell", "1.6")
+        self.lightest = NumberField("Lightest of the paint", "Munsell", "9.5")
         for field in (self.darkest, self.lightest):
             field.field.editingFinished.connect(self._typed)
         self.measure = button("Measure on the canvas", self.measure_wanted.emit)
@@ -98,8 +99,8 @@ class ReachFold(Fold):
             self.keyed.setText("Being keyed…")
         else:
             self.keyed.setText(
-                f"Differences stay as they are over {curve.kept:.0%} of the reference; elsewhere at least "
-                f"{curve.least_slope:.0%} of each is left. The next check compares with it."
+                f"Differences stay as they are over {as_share(curve.kept)} of the reference; elsewhere at least "
+                f"{as_share(curve.least_slope)} of each is left. The next check compares with it."
             )
 
     def _typed(self) -> None:
@@ -180,7 +181,7 @@ def beyond_words(found: BeyondReach) -> str:
 
 
 def _share(share: float) -> str:
-    return "under 0.1 %" if share < 0.001 else f"{100 * share:.1f} %"
+    return "under 0.1 %" if share < 0.001 else as_share(share, places=1)
 
 
 def _source(values: Values) -> str:

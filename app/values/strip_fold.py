@@ -77,7 +77,7 @@ def strip_words(strip: "Strip") -> str:
         return "Nothing along this line can be judged."
     at = int(np.nanargmax(np.abs(strip.difference)))
     within = float((np.abs(strip.difference[told]) <= _RIGHT_STEPS).mean())
-    share = f"{within:.0%} of the line is within half a step."
+    share = f"{words.as_share(within)} of the line is within half a step."
     steps = float(strip.difference[at])
     if abs(steps) <= _RIGHT_STEPS:
         return f"The same all along, within half a step ({abs(steps):.1f} at most)."

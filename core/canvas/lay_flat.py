@@ -13,6 +13,7 @@ from core.errors import CanvasError
 from core.photo import Photo
 from core.size import Size
 from core.tone import linear_of_codes
+from core.words import as_share
 
 __all__ = ["CanvasMap", "lay_flat", "reference_flat", "supported_px_per_mm"]
 
@@ -90,7 +91,8 @@ def _to_shape(corners: NDArray[np.float64], size: Size) -> tuple[NDArray[np.floa
     ]
     lost = "width" if off > 0 else "height"
     note = (
-        f"The reference is not the canvas's shape ({size.in_cm()}): {1 - kept:.1%} of its {lost} was left out, "
+        f"The reference is not the canvas's shape ({size.in_cm()}): "
+        f"{as_share(1 - kept, places=1)} of its {lost} was left out, "
         "half on each side. Crop it yourself to choose what to keep."
     )
     return np.array(cut), (note,)

@@ -37,6 +37,7 @@ from core.drawing.scan_weight import layers_of
 from core.errors import DrawingError
 from core.photo import Photo
 from core.size import Size
+from core.words import as_share
 
 Progress = Callable[[float, str], None]
 
@@ -201,7 +202,7 @@ def _notes(
         )
     if glare > NOTED_GLARE:
         notes.append(
-            f"Glare covers {glare:.0%} of the sheet: lines there cannot be seen. Check them, or turn the lamp."
+            f"Glare covers {as_share(glare)} of the sheet: lines there cannot be seen. Check them, or turn the lamp."
         )
     if ink.specks > MOST_SPECKS:
         notes.append(f"{ink.specks} dots and specks under 1.5 mm were left out.")

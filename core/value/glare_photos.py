@@ -25,6 +25,7 @@ from core.tone import luminance_of_linear
 from core.value.light_fit import Sample, robust_field
 from core.value.light_grid import Map, Mask, cell_means, clipped, grid_shape, judged
 from core.value.photo_shift import shifted_onto
+from core.words import as_share
 
 _CALM_MM = 0.8
 """Glare is judged on light averaged over about this far: a blob of it is larger, noise and JPEG blocks are finer."""
@@ -149,13 +150,13 @@ def _notes(shares: tuple[float, ...], left: Mask, moved: tuple[float, ...]) -> t
     notes = []
     if max(shares) > _ALL_OVER:
         notes.append(
-            f"One photo differs from the others over {max(shares):.0%} of the canvas. If it was painted on in between, "
-            "leave that photo out; else move the lamp so that it shines on less of the canvas."
+            f"One photo differs from the others over {as_share(max(shares))} of the canvas. If it was painted on "
+            "in between, leave that photo out; else move the lamp so that it shines on less of the canvas."
         )
     if left.mean() > 0.0005:
         notes.append(
-            f"{left.mean():.1%} of the canvas is burnt out in every photo. Move the lamp further between them, or "
-            "expose less."
+            f"{as_share(left.mean(), places=1)} of the canvas is burnt out in every photo. Move the lamp further "
+            "between them, or expose less."
         )
     if max(shares) < 0.0005:
         notes.append(

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from core.colorimetry import RGB_TO_XYZ, WHITE, lightness, luminance_of_lightness
 from core.tone import value_of_luminance
+from core.words import as_share
 
 Floats = NDArray[np.float64]
 Map = NDArray[np.float32]
@@ -59,8 +60,9 @@ class LooksLighter:
             return ""
         most = max(place.steps for place in self.places)
         return (
-            f"Strong colour looks lighter than it measures: by {most:.1f} steps at most, over {self.share:.0%} of the "
-            "picture. Values are shown as measured; trust them there rather than the eye."
+            f"Strong colour looks lighter than it measures: by {most:.1f} steps at most, over "
+            f"{as_share(self.share)} of the picture. Values are shown as measured; trust them there "
+            "rather than the eye."
         )
 
 

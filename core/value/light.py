@@ -31,6 +31,7 @@ from core.value.light_blank import LEVEL_BY_FIT, PRIMED, BlankAnswer, blank_ligh
 from core.value.light_fit import FittedLight, Pins, contrast_left, fit_light
 from core.value.light_grid import CoarseView, Floats, Map, Mask, coarse_view, value_per_log
 from core.value.light_known import Card, Margin, card_pins, known_cover, margin_pins, together
+from core.words import as_share
 
 __all__ = ["Card", "LightCorrection", "Margin", "correct_light"]
 
@@ -188,8 +189,8 @@ def _finished(view: CoarseView, found: _Found) -> LightCorrection:
         way = "stronger" if tilt > 0 else "weaker"
         notes = (
             *notes,
-            f"The canvas photo's contrast is {abs(tilt):.0%} {way} than the reference's. The painting's own contrast "
-            "and a camera's tone curve look the same here: keep the camera's effects off to tell them apart.",
+            f"The canvas photo's contrast is {as_share(abs(tilt))} {way} than the reference's. The painting's own "
+            "contrast and a camera's tone curve look the same here: keep the camera's effects off to tell them apart.",
         )
     return LightCorrection(
         np.exp(-found.log).astype(np.float32),

@@ -10,6 +10,7 @@ from core.canvas.flat import Flat
 from core.colorimetry import LUMINANCE
 from core.value.light_fit import FittedLight, fit_light, legendre_terms
 from core.value.light_grid import CoarseView, Floats, Mask, cell_means, grid_shape, judged, value_per_log
+from core.words import as_share
 
 PRIMED = (0.80, 0.95)
 """Reflectance of a primed canvas: acrylic gesso and oil grounds, common practice, no source."""
@@ -179,7 +180,7 @@ def _level(constant: Floats, reflectance: tuple[float, float]) -> tuple[Floats, 
             "exposed differently, this is the camera's doing."
         )
         return inside + tint, 0.05 + beyond / 2, say, ()
-    say = f"The level follows from the blank, taken to reflect {np.exp(-inside):.0%} of the light."
+    say = f"The level follows from the blank, taken to reflect {as_share(np.exp(-inside))} of the light."
     return inside + tint, 0.01, say, ()
 
 

@@ -98,11 +98,7 @@ def photo_ground(
     y = reflectance_of(value, scale)
     calm = _WEAVE_MM * fix.px_per_mm
     patch = even_patch(photo, x_px, y_px, tolerance=_EVEN_GROUND, calm_px=calm)
-    _usable(patch, "bare ground", _ROUGH_GROUND)
-    colour = 2 * _COLOUR_LOG if neutral else np.inf
-    anchor = _anchor(photo, fix, size, patch, "ground", np.full(3, np.log(y)), GROUND_LOG, colour)
-    check_in_light(anchor, size, light)
-    return anchor
+    return _on_ground(photo, fix, size, patch, y, neutral=neutral, light=light)
 
 
 def brushed_ground(
@@ -121,11 +117,7 @@ def brushed_ground(
     y = reflectance_of(value, scale)
     to_px = CanvasMap(fix.corners_px, size, photo.width, photo.height, fix.k1)
     patch = patch_within(photo, to_px.mm_to_px(np.asarray(outline_mm, dtype=np.float64)))
-    _usable(patch, "bare ground", _ROUGH_GROUND)
-    colour = 2 * _COLOUR_LOG if neutral else np.inf
-    anchor = _anchor(photo, fix, size, patch, "ground", np.full(3, np.log(y)), GROUND_LOG, colour)
-    check_in_light(anchor, size, light)
-    return anchor
+    return _on_ground(photo, fix, size, patch, y, neutral=neutral, light=light)
 
 
 def _usable(patch: EvenPatch, what: str, rough: float) -> None:
@@ -148,6 +140,23 @@ def _usable(patch: EvenPatch, what: str, rough: float) -> None:
             f"No edge of the {what} was found round that place. Click on the {what} itself, and keep all of it in the "
             "photo."
         )
+
+
+def _on_ground(
+    photo: Photo,
+    fix: CanvasFix,
+    size: Size,
+    patch: EvenPatch,
+    y: float,
+    *,
+    neutral: bool,
+    light: LightCorrection | None,
+) -> LightAnchor:
+    _usable(patch, "bare ground", _ROUGH_GROUND)
+    colour = 2 * _COLOUR_LOG if neutral else np.inf
+    anchor = _anchor(photo, fix, size, patch, "ground", np.full(3, np.log(y)), GROUND_LOG, colour)
+    check_in_light(anchor, size, light)
+    return anchor
 
 
 def _anchor(

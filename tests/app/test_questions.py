@@ -10,6 +10,7 @@ from pytestqt.qtbot import QtBot
 
 from app.checks import check_folder
 from app.findings import Findings, read_findings, read_outlines, stored
+from app.questions.parts import bound, text
 from app.view import Look, Question
 from app.work import Worker
 from core.size import Size
@@ -39,7 +40,7 @@ CHECK: dict[str, Any] = {
     "notes": [],
 }
 OUTLINE = [[40.0, 80.0], [80.0, 80.0], [80.0, 120.0], [40.0, 120.0]]
-SURE = ("Canvas: laid flat to within 0.3 mm.", "Withheld: 3% of the values.")
+SURE = ("Canvas: laid flat to within 0.3 mm.", "Withheld: 3 % of the values.")
 
 
 @pytest.fixture
@@ -125,11 +126,11 @@ def test_panels_tell_what_was_found_how_sure_and_what_was_withheld(checked: Ease
     assert side.drawing.drift.untold.text() == "Too little there to measure it by. It can be placed by hand:"
     assert [line.say for line in side.drawing.drift.untold_lines.lines] == ["chin"]
     assert side.drawing.drift.landmark_lines.lines[0].kind == "2.1 mm left, 3.0 mm lower · sure, 95 %"
-    assert "82%" in side.value.within.text()
+    assert "82 %" in side.value.within.text()
     assert "± 0.3 step" in side.value.within.text()
     assert [line.say for line in side.value.areas.lines] == ["Lower left, 16 cm²: 1.5 steps too dark"]
     assert [line.say for line in side.mend.lines.lines] == [mend["say"] for mend in CHECK["mend"]]
-    assert "Withheld: 3%" in side.mend.certainty.text()
+    assert "Withheld: 3 %" in side.mend.certainty.text()
     assert "was checked" in side.check_bar.state.text()
 
 
@@ -293,3 +294,14 @@ def test_look_of_the_difference_without_a_map_says_it_is_not_checked(easel: Ease
     studio = easel.desk.studio
     studio.change_view(studio.view.toggle_look(Look.DIFFERENCE))
     assert easel.desk.wall.hangings[studio.view.selected].title.endswith("not checked yet")
+
+
+def test_no_line_breaks_between_a_number_and_its_unit(qtbot: QtBot) -> None:
+    said = "1.7 ± 0.9 mm right, 79 % sure"
+    label = text(said)
+    qtbot.addWidget(label)
+    assert label.text() == said, "as it was given"
+    label.setText(said)
+    narrowest = label.fontMetrics().horizontalAdvance("1.7 ± 0.9 mm")
+    assert label.minimumSizeHint().width() >= narrowest
+    assert bound("5 steps, 3 mmm") == "5 steps, 3 mmm", "words are no units"

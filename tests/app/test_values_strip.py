@@ -27,7 +27,7 @@ def test_the_two_values_along_a_line_are_told(checked: Easel) -> None:  # noqa: 
     at = float(fold.says.text().removeprefix("Farthest apart at ").split(" mm")[0])
     assert 20 <= at <= 60
     assert "1.5 ± 0.3 steps too dark" in fold.says.text()
-    assert fold.says.text().endswith("60% of the line is within half a step.")
+    assert fold.says.text().endswith("60 % of the line is within half a step.")
     assert fold.chart.strip is not None
     assert fold.chart.strip.distance_mm[-1] == pytest.approx(100)
 

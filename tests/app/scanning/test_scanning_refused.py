@@ -1,6 +1,5 @@
 """What is refused on the scan page, in a sentence each, and which sheet it takes a drawing to be on."""
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -8,7 +7,6 @@ import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.scanning.page import ScanPage
@@ -17,44 +15,14 @@ from core.painting import Painting
 from core.photo import Photo, srgb_curve
 from tests.app.scan_case import (
     bring_in,
-    found,
-    left_alone,
-    outline,
     photo_file,
     photographed,
     scanned,
-    shared_easel,
     shot,
 )
 from tests.app.window_case import SIZE, SVG, Easel, make_easel, make_painting, reference_photo
 
 KEY = Qt.Key
-
-
-@pytest.fixture(scope="module")
-def one_easel(qapp: QApplication, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Easel]:
-    """One window for all tests that change nothing of the painting."""
-    with shared_easel(tmp_path_factory.mktemp("one easel")) as made:
-        yield made
-
-
-@pytest.fixture
-def looking(one_easel: Easel) -> Iterator[Easel]:
-    """Its painting, left as it was found."""
-    with left_alone(one_easel):
-        yield one_easel
-
-
-@pytest.fixture
-def outline_known(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The sheet is offered without being looked for: what matters is what is done with it."""
-    monkeypatch.setattr("app.scanning.page.find_outline", outline)
-
-
-@pytest.fixture
-def read_once(outline_known: None, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The lines too were found before."""
-    monkeypatch.setattr("app.scanning.page.find_lines", lambda *_: found())
 
 
 def is_on_page(easel: Easel) -> bool:

@@ -1,6 +1,5 @@
 """A photo of a drawing becomes the painting's lines: the sheet offered, the lines looked at, nothing lost."""
 
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -9,7 +8,6 @@ import numpy as np
 import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.scanning.jobs import Found
@@ -24,13 +22,10 @@ from tests.app.scan_case import (
     bring_in,
     found,
     kept,
-    left_alone,
-    outline,
     photo_file,
     photographed,
     scan_easel,
     scanned,
-    shared_easel,
     shot,
     strokes,
 )
@@ -45,32 +40,6 @@ def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
     made = scan_easel(worker, tmp_path)
     qtbot.addWidget(made.window)
     return made
-
-
-@pytest.fixture(scope="module")
-def one_easel(qapp: QApplication, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Easel]:
-    """One window for all tests that change nothing of the painting."""
-    with shared_easel(tmp_path_factory.mktemp("one easel")) as made:
-        yield made
-
-
-@pytest.fixture
-def looking(one_easel: Easel) -> Iterator[Easel]:
-    """Its painting, left as it was found."""
-    with left_alone(one_easel):
-        yield one_easel
-
-
-@pytest.fixture
-def outline_known(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The sheet is offered without being looked for: what matters is what is done with it."""
-    monkeypatch.setattr("app.scanning.page.find_outline", outline)
-
-
-@pytest.fixture
-def read_once(outline_known: None, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The lines too were found before."""
-    monkeypatch.setattr("app.scanning.page.find_lines", lambda *_: found())
 
 
 def assert_recovered(drawing: Drawing, true: list[Any]) -> None:
