@@ -11,6 +11,7 @@ from app.keys import all_keys, shortcuts, shown_key
 CHECKABLE = frozenset(
     {
         "grey", "steps", "squint", "difference", "acetate", "one", "two", "three", "reference", "canvas", "as_shot",
+        "light_out", "hang_grey_pair", "numbers_at_pointer",
         "question_drawing", "question_value", "question_mend", "ledge", "arms_length", "full_screen",
         "measure", "grid", "plumb", "step_alone", "first_marks", "order_of_work", "keying", "beyond_reach",
         "underpainting",

@@ -11,9 +11,11 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QObject, Signal
 
 from app.courses import Kept, read_courses, read_kept, read_progress
-from app.findings import Findings, read_outlines, stored
+from app.findings import Findings, passages_as_json, read_outlines, stored
 from app.picture import Picture
-from app.prints import Print
+from app.prints import Print, Source, filling
+from app.values.lamp_moved import MovedPhoto, moved_photos, read_photos
+from app.values.light_found import LightFound, keep_light, read_light
 from app.values.looks import KeyedKey
 from app.wall.mapping import Mapping
 from app.work import Progress, Worker
@@ -29,7 +31,7 @@ if TYPE_CHECKING:
 Map = NDArray[np.float32]
 CHECK, READ = "check", "read check"
 SHEET = "check.pdf"
-_MAPS = "check.npz"
+_MAPS, _LIT = "check.npz", "canvas.png"
 _DIFFERENCE_PX = 1200  # of the shorter side
 CONTOUR_STEPS = 0.5
 
@@ -52,19 +54,24 @@ class Order:
     by_hand: "tuple[tuple[str, Hand], ...]" = ()
     keyed: KeyedKey | None = None
     greys: "tuple[KnownGrey, ...]" = ()
+    chart: bool = False
+    lamp_moved: tuple[MovedPhoto, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
 class Checked:
     """A check as the window shows it. ``maps``, as in check.npz, and ``difference`` are absent when their file is.
 
-    ``courses``: each landmark over the sittings up to this photo; ``progress``: how the values went, in sentences.
+    ``lit``: the canvas with its light taken out; ``light``: that light. ``courses``: each landmark over the sittings up
+    to this photo; ``progress``: how the values went, in sentences.
     """
 
     findings: Findings
-    outlines: dict[int, NDArray[np.float64]] = field(default_factory=dict)
+    outlines: dict[int, tuple[NDArray[np.float64], ...]] = field(default_factory=dict)
     maps: dict[str, Map] = field(default_factory=dict)
     difference: Print | None = None
+    lit: Source | None = None
+    light: LightFound | None = None
     sheet: Path | None = None
     courses: dict[str, Course] = field(default_factory=dict)
     progress: tuple[str, ...] = ()
@@ -96,6 +103,7 @@ class Checker(QObject):
         self._worker = worker
         self._keyed = keyed
         self.greys: Callable[[int], tuple[KnownGrey, ...]] = lambda canvas_photo: ()
+        self.chart: Callable[[int], bool] = lambda canvas_photo: False
 
     @property
     def is_busy(self) -> bool:
@@ -123,6 +131,8 @@ class Checker(QObject):
             by_hand=tuple(self.hands(photo).items()),
             keyed=self._keyed(),
             greys=self.greys(canvas_photo),
+            chart=self.chart(canvas_photo),
+            lamp_moved=moved_photos(painting, canvas_photo),
         )
 
     def hands(self, photo: CanvasPhotoRecord) -> "dict[str, Hand]":
@@ -197,21 +207,31 @@ def carry_out(order: Order, progress: Progress) -> str:
         blank=None if order.blank is None else load_photo(order.blank),
         steps=order.steps,
         reference_crop=None if order.crop is None else np.asarray(order.crop, dtype=np.float64),
-        lens_k1=order.lens_k1,
         by_hand=dict(order.by_hand),
         keying=None if order.keyed is None else Keying(order.keyed.keying),
         reach=None if order.keyed is None else Reach(order.keyed.darkest, order.keyed.lightest),
         greys=order.greys,
+        chart=order.chart,
+        lamp_moved=read_photos(order.lamp_moved),
     )
     result = run_check(request, progress=lambda share, doing: progress(0.9 * share, _said(doing)))
     progress(0.92, "Writing the printed sheet")
     write_check(result, order.folder)
+    light = keep_light(result, order.folder)
     progress(1.0, "Done")
-    outlines = {area.number: np.asarray(area.outline_mm).tolist() for area in result.values.areas}
     measured = None if (found := result.measured) is None else drawing_as_json(found.whole, found.landmarks)
     places = {name: (hand.x_mm, hand.y_mm) for name, hand in order.by_hand}
     whole = result.values.relations.say(len(result.values.passages))
-    return stored(as_json(result), result.certainty, outlines, measured=measured, by_hand=places, value_whole=whole)
+    passages = passages_as_json(result)
+    return stored(
+        as_json(result),
+        result.certainty,
+        passages,
+        measured=measured,
+        by_hand=places,
+        value_whole=whole,
+        light=light,
+    )
 
 
 def read_check(kept: tuple[Kept, ...], size: Size, folder: Path, progress: Progress) -> Checked | None:
@@ -228,6 +248,8 @@ def read_check(kept: tuple[Kept, ...], size: Size, folder: Path, progress: Progr
         outlines=read_outlines(record.result),
         maps=maps,
         difference=difference_print(maps, size),
+        lit=filling(folder / _LIT, kept[-1].photo.photo.id, size),
+        light=read_light(record.result, folder),
         sheet=sheet if sheet.is_file() else None,
         courses=read_courses(kept, findings, size),
         progress=read_progress(kept, size),

@@ -36,8 +36,11 @@ Lay a photo of the canvas flat, compare it with the reference, and write what wa
   check.json      the findings, in millimetres and value steps
   check.npz       maps on a 1 mm grid (values, value difference, drift)
   check.pdf       the printed sheet: two pages to hang beside the easel
-  drawing.png     the canvas laid flat, with the drawing over it and the drift as arrows
-  value.png       where it is too light or too dark
+  canvas.png      the canvas laid flat, its light taken out
+  drawing.png     the same with the drawing over it and the drift as arrows
+  value.png       where it is too light or too dark, numbered as in the list
+  grey.png        reference and canvas side by side in value steps
+  light.png       the light that was taken out: how it falls, its colour, the exposure
 
 The list to mend is printed, largest first. Steps are Munsell value steps: ten from black to white."""
 
@@ -45,7 +48,9 @@ _EXAMPLES = """\
 examples:
   easelside check --reference jug.jpg --photo canvas.jpg --size 400x300mm --out check
   easelside check --reference jug.jpg --photo canvas.jpg --size 16x12in --drawing jug.svg \\
-      --corners "412,380 3590,402 3611,2790 398,2764" --blank empty.jpg --out check"""
+      --corners "412,380 3590,402 3611,2790 398,2764" --blank empty.jpg --out check
+  easelside check --reference jug.jpg --photo canvas.jpg --size 400x300mm \\
+      --lamp-moved lamp-left.jpg --lamp-moved lamp-right.jpg --out check"""
 
 
 class _Parser(argparse.ArgumentParser):
@@ -130,10 +135,7 @@ def _add_check(commands: "argparse._SubParsersAction[_Parser]") -> None:
     check.add_argument(
         "--blank", type=Path, help="a photo of the empty canvas in the same light, best from the same place"
     )
-    light = check.add_argument_group("greys of known value in the canvas photo, in the plane of the canvas")
-    light.add_argument("--card", action="append", default=[], metavar="x,y=V", help=f"{_GREY} card; may be given again")
-    light.add_argument("--ground", action="append", default=[], metavar="x,y=V", help=f"{_GREY} patch of bare ground")
-    light.add_argument("--chart", action="store_true", help="a colour chart of 24 patches lies beside the canvas")
+    _add_light(check)
     add_reach(check)
     check.add_argument("--steps", type=int, default=10, metavar="N", help="value steps of the grey pictures, 2 to 10")
     check.add_argument("--focus", metavar='"x,y"', help="focal point in mm on the canvas, kept for the edge plan")
@@ -141,8 +143,26 @@ def _add_check(commands: "argparse._SubParsersAction[_Parser]") -> None:
     check.set_defaults(carry_out=_check)
 
 
+def _add_light(check: argparse.ArgumentParser) -> None:
+    check.add_argument(
+        "--lamp-moved",
+        action="append",
+        default=[],
+        type=Path,
+        metavar="PHOTO",
+        help="a photo of the canvas in the same state with the lamp moved, which takes the glare out; found by its "
+        "outline; may be given again",
+    )
+    light = check.add_argument_group("greys of known value in the canvas photo, in the plane of the canvas")
+    light.add_argument("--card", action="append", default=[], metavar="x,y=V", help=f"{_GREY} card; may be given again")
+    light.add_argument("--ground", action="append", default=[], metavar="x,y=V", help=f"{_GREY} patch of bare ground")
+    light.add_argument("--chart", action="store_true", help="a colour chart of 24 patches lies beside the canvas")
+
+
 def _check(chosen: argparse.Namespace) -> int:
     from core.check import load_request
+    from core.check_glare import LampMoved
+    from core.photo import load_photo
 
     size = parse_size(chosen.size)
     corners = None if chosen.corners is None else points(chosen.corners, 4, "--corners")
@@ -158,6 +178,7 @@ def _check(chosen: argparse.Namespace) -> int:
         steps=chosen.steps,
         greys=(*_greys(chosen.card, "card"), *_greys(chosen.ground, "ground")),
         chart=chosen.chart,
+        lamp_moved=tuple(LampMoved(load_photo(file)) for file in chosen.lamp_moved),
         keying=keying_chosen(chosen),
         reach=reach_chosen(chosen),
     )

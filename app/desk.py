@@ -1,6 +1,7 @@
 """The page of an open painting: bar, wall, ledge and panels, and what its actions do."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
@@ -16,6 +17,7 @@ from app.ledge.ledge import Ledge
 from app.ledge.thumbs import Thumbs
 from app.message import Offer
 from app.placing import Placing
+from app.pointer_reading import read_at
 from app.printing.page import NO_DRAWING
 from app.projection.projecting import Projecting
 from app.proportion import Proportion
@@ -98,6 +100,8 @@ class Desk(QWidget):
                 "difference": self.checking.toggle_difference,
                 "acetate": self._toggle_acetate,
                 "canvas": self._show_canvas,
+                "hang_grey_pair": self._show_grey_pair,
+                "light_out": self._toggle_light,
                 "add_photos": self.arrivals.add_photos,
                 "bring_in_drawing": self.arrivals.bring_in_drawing,
                 "older": lambda: self.ledge.hang_neighbour(-1),
@@ -237,6 +241,7 @@ class Desk(QWidget):
         self.checking.state_changed.connect(self.side.check_bar.refresh)
         self.wall.selected_changed.connect(lambda index: studio.change_view(studio.view.select(index)))
         self.wall.pointer_moved.connect(self._point)
+        self.wall.write_at_pointer(self._written)
         self.wall.pointer_left.connect(partial(self.side.value.show_reading, None))
         self.bar.blink.connect(self.blink)
         self.side.go_to.connect(self.go_to)
@@ -300,11 +305,25 @@ class Desk(QWidget):
             self._say(f"{word}: {label}.", passing=True)
 
     def _show_canvas(self) -> None:
+        self._with_canvas(lambda v: v.show_subject(Subject.CANVAS))
+
+    def _show_grey_pair(self) -> None:
+        self._with_canvas(View.toggle_grey_pair)
+
+    def _toggle_light(self) -> None:
+        checked = self.studio.checked
+        if checked is not None and checked.lit is not None and checked.findings.is_current:
+            self._change(lambda v: replace(v, light_out=v.as_shot or not v.light_out, as_shot=False))
+        else:
+            self.refresh_view()
+            self._say("A check takes the light out of the canvas photo.", self._check_offer())
+
+    def _with_canvas(self, change: Callable[[View], View]) -> None:
         if self.studio.canvas_photo is None:
             self.refresh_view()
             self._say(NEEDS_CANVAS, self.arrivals.photos_offer())
         else:
-            self._change(lambda v: v.show_subject(Subject.CANVAS))
+            self._change(change)
 
     def _toggle_acetate(self) -> None:
         if self.studio.drawing is None:
@@ -359,4 +378,12 @@ class Desk(QWidget):
 
     def _point(self, x_mm: float, y_mm: float, _which: int) -> None:
         if self.studio.view.question is Question.VALUE:
-            self.side.value.show_reading(self.studio.reading(x_mm, y_mm))
+            self.side.value.show_reading(read_at(self.studio, x_mm, y_mm))
+
+    def _written(self, x_mm: float, y_mm: float) -> Sequence[tuple[str, ...]]:
+        """The values beside the pointer, in each hanging its own."""
+        view = self.studio.view
+        if not view.numbers_at_pointer:
+            return [()] * len(view.hung)
+        reading = read_at(self.studio, x_mm, y_mm)
+        return [reading.at_pointer(hung.subject) for hung in view.hung]

@@ -15,6 +15,7 @@ from core.drawing.drift_whole import WholeDrift
 from core.size import Size
 
 if TYPE_CHECKING:
+    from core.check import CheckResult
     from core.drawing.by_hand import Hand
 
 SURE, FAIR = words.SURE, words.FAIR
@@ -71,7 +72,7 @@ class Landmark:
 
 @dataclass(frozen=True)
 class Area:
-    """A passage too light or too dark."""
+    """A passage too light or too dark; of a check kept by an older Easelside, one of its areas."""
 
     number: int
     x_mm: float
@@ -137,37 +138,61 @@ class Findings:
 def stored(
     check: dict[str, Any],
     certainty: Sequence[str],
-    outlines: Mapping[int, list[list[float]]],
+    passages: Sequence[dict[str, Any]],
     *,
     measured: dict[str, Any] | None = None,
     by_hand: Mapping[str, Sequence[float]] | None = None,
     value_whole: str = "",
+    light: dict[str, Any] | None = None,
 ) -> str:
-    """The text kept with the painting: ``check.json``, how sure it is, the areas' outlines in mm by number, and the
-    sentence about the values as a whole.
+    """The text kept with the painting: ``check.json``, how sure it is, the ``passages`` that have strayed as
+    :func:`passages_as_json` gives them, and the sentence about the values as a whole.
 
     Where landmarks had been placed ``by_hand`` (x, y in mm by name), also the part ``drawing`` as it was ``measured``.
+    ``light``: as :func:`app.values.light_found.keep_light` gives it.
     """
-    rounded = {str(n): [[round(x, 1), round(y, 1)] for x, y in outline] for n, outline in outlines.items()}
     data: dict[str, Any] = {
         "check": check,
         "certainty": list(certainty),
-        "outlines": rounded,
+        "passages": list(passages),
         "value_whole": value_whole,
     }
+    if light is not None:
+        data["light"] = light
     if measured is not None:
         data |= {"measured": measured, "by_hand": {name: list(place) for name, place in (by_hand or {}).items()}}
     return json.dumps(data, ensure_ascii=False, allow_nan=False)
 
 
-def read_outlines(text: str) -> dict[int, NDArray[np.float64]]:
-    """The outlines ``(N, 2)`` mm of the areas, by number; none when they cannot be read."""
+def passages_as_json(result: "CheckResult") -> list[dict[str, Any]]:
+    """The passages of a check as plain data, each with its sentence and its outlines in mm."""
+    from core.mend import passage_words
+
+    return [
+        {
+            "x_mm": round(each.x_mm, 1),
+            "y_mm": round(each.y_mm, 1),
+            "area_cm2": round(each.area_cm2, 2),
+            "steps": round(each.steps, 2),
+            "say": passage_words(each, result.drift.landmarks, result.values.relations, result.size),
+            "outlines": [np.round(outline, 1).tolist() for outline in each.outlines_mm],
+        }
+        for each in result.values.passages
+    ]
+
+
+def read_outlines(text: str) -> dict[int, tuple[NDArray[np.float64], ...]]:
+    """The outlines ``(N, 2)`` mm of each passage, by number; none when they cannot be read."""
     try:
-        found = json.loads(text)["outlines"].items()
-        outlines = {int(n): np.asarray(outline, dtype=np.float64).reshape(-1, 2) for n, outline in found}
+        data = json.loads(text)
+        if "passages" in data:
+            kept = {n: each["outlines"] for n, each in enumerate(data["passages"], start=1)}
+        else:
+            kept = {int(n): [outline] for n, outline in data["outlines"].items()}
+        found = {n: tuple(np.asarray(o, dtype=np.float64).reshape(-1, 2) for o in each) for n, each in kept.items()}
     except (ValueError, KeyError, TypeError, AttributeError):
         return {}
-    return {n: outline for n, outline in outlines.items() if len(outline) >= 3}
+    return {n: outlines for n, outlines in found.items() if outlines and all(len(o) >= 3 for o in outlines)}
 
 
 def read_findings(
@@ -192,6 +217,8 @@ def read_findings(
         found = _read(check, tuple(map(str, data["certainty"])), size, frozenset(hands))
         since = _places(hands) != {name: [round(v, 2) for v in place] for name, place in known.items()}
         whole = str(data.get("value_whole", ""))
+        if "passages" in data:
+            found = replace(found, areas=_passages(data["passages"]))
         return replace(found, made_at=made_at, is_current=is_current, hand_since=since, value_whole=whole)
     except (ValueError, KeyError, TypeError):
         return None
@@ -249,6 +276,13 @@ def _own(mark: dict[str, Any], whole: WholeDrift | None) -> tuple[float, float] 
         return None
     shared = whole.at(np.array([mark["x_mm"], mark["y_mm"]]))
     return float(mark["dx_mm"] - shared[0]), float(mark["dy_mm"] - shared[1])
+
+
+def _passages(passages: list[dict[str, Any]]) -> tuple[Area, ...]:
+    return tuple(
+        Area(n, each["x_mm"], each["y_mm"], each["area_cm2"], each["steps"], each["say"])
+        for n, each in enumerate(passages, start=1)
+    )
 
 
 def _areas(areas: list[dict[str, Any]], size: Size) -> tuple[Area, ...]:

@@ -13,7 +13,7 @@ from app.picture import Picture
 from app.prints import Print, PrintKey, Source
 from app.values.looks import PlanKey, keyed_key, reach_of
 from app.values.settings import Between
-from app.view import Hung, Look, Subject, View
+from app.view import Hung, Look, Question, Subject, View
 from app.wall.acetate import Acetate, Ink
 from app.wall.areas import NumberedArea, NumberedAreas
 from app.wall.arrows import DriftArrow, DriftArrows
@@ -40,12 +40,14 @@ _HATCHED = (Look.COLOUR, Look.GREY)
 
 @dataclass(frozen=True, eq=False)
 class Material:
-    """All that the hangings of one moment are made from. ``boundaries`` between the value steps: None until known."""
+    """All that the hangings of one moment are made from. ``light_out``: the light is taken out of ``canvas``.
+    ``boundaries`` between the value steps: None until known."""
 
     view: View
     reference: Source | None
     canvas: Source | None
     canvas_name: str
+    light_out: bool
     ink: Ink | None
     checked: Checked | None
     chosen_area: int | None = None
@@ -53,6 +55,7 @@ class Material:
     arrows_times: float = 1.0
     boundaries: tuple[float, ...] | None = None
     marks: ValueMarks | None = None
+    pointed: Overlay | None = None
 
 
 def print_key(material: Material, hung: Hung) -> PrintKey | None:
@@ -116,6 +119,8 @@ def title(material: Material, hung: Hung) -> str:
             parts.append("corners not placed")
         elif view.as_shot:
             parts.append("as shot")
+        elif material.light_out:
+            parts.append("light out")
     return " · ".join(parts)
 
 
@@ -164,6 +169,8 @@ def overlays(material: Material, hung: Hung) -> Sequence[Overlay]:
         found += _found(material, material.checked, hung)
     if material.marks is not None and not on_canvas:
         found.append(material.marks)
+    if material.pointed is not None and on_canvas and placed:
+        found.append(material.pointed)
     return found
 
 
@@ -205,11 +212,13 @@ def _found(material: Material, checked: Checked, hung: Hung) -> list[Overlay]:
     found: list[Overlay] = []
     wants_areas = (material.view.areas and hung.look is Look.DIFFERENCE) or material.chosen_area is not None
     if wants_areas and checked.outlines:
-        areas = tuple(NumberedArea(str(n), (outline,)) for n, outline in checked.outlines.items())
+        areas = tuple(NumberedArea(str(n), outlines) for n, outlines in checked.outlines.items())
         chosen = None if material.chosen_area is None else str(material.chosen_area)
         found.append(NumberedAreas(areas, chosen=chosen))
     told = checked.findings.told_landmarks[:MOST_ARROWS]
-    if material.view.arrows and told and hung.look is not Look.DIFFERENCE:
+    # Over greys they would hide the values, unless it is the drawing that is asked about.
+    clear = hung.look is Look.COLOUR or (hung.look is Look.GREY and material.view.question is Question.DRAWING)
+    if material.view.arrows and told and clear:
         arrows = tuple(
             DriftArrow(
                 str(mark.number),

@@ -84,7 +84,7 @@ class PrintRoom(QObject):
 
     def held_photo(self, source: Source) -> "Photo | None":
         """The photograph itself, when it is still at hand."""
-        return self._photos.get(source.file)
+        return self._photos.get(source.photograph)
 
     def try_again(self) -> None:
         """Forget what failed, so that it is tried afresh."""
@@ -102,11 +102,12 @@ class PrintRoom(QObject):
             self._lay(sheet_key, partial(self._make, key, fine=fine))
             return
         wanted = (key, fine)
-        channel = f"print {key.source.photo_id} {key.flat} {key.look} {bool(key.squint_mm)} {fine}"
+        of = f"{key.source.photo_id} {key.source.edition}"
+        channel = f"print {of} {key.flat} {key.look} {bool(key.squint_mm)} {fine}"
         self._run(channel, wanted, partial(_print, sheet, key), partial(self._keep_print, wanted))
 
     def _lay(self, key: SheetKey, then: Callable[[], None]) -> None:
-        photo = self._photos.get(key.source.file)
+        photo = self._photos.get(key.source.photograph)
         if photo is None:
             self._read(key.source, partial(self._lay, key, then))
             return
@@ -115,16 +116,17 @@ class PrintRoom(QObject):
             self._sheets.put(key, sheet)
             then()
 
-        self._run(f"sheet {key.source.photo_id} {key.flat} {key.fine}", key, partial(_sheet, photo, key), keep)
+        channel = f"sheet {key.source.photo_id} {key.source.edition} {key.flat} {key.fine}"
+        self._run(channel, key, partial(_sheet, photo, key), keep)
 
     def _read(self, source: Source, then: Callable[[], None]) -> None:
         def keep(photo: "Photo") -> None:
-            self._photos[source.file] = photo
+            self._photos[source.photograph] = photo
             while len(self._photos) > PHOTOS_KEPT:
                 self._photos.popitem(last=False)
             then()
 
-        self._run(f"photo {source.photo_id}", source.file, partial(_read, source), keep)
+        self._run(f"photo {source.photo_id} {source.edition}", source.photograph, partial(_read, source), keep)
 
     def _keep_print(self, key: tuple[PrintKey, bool], made: Print) -> None:
         self._prints.put(key, made)

@@ -36,7 +36,8 @@ CROP_PX = 1600
 class Source:
     """A photograph and where the canvas lies in it: everything that a sheet is made from.
 
-    ``corners`` None: for the reference, the whole photo; for a canvas photo, not placed yet.
+    ``corners`` None: for the reference, the whole photo; for a canvas photo, not placed yet. ``edition``: tells a file
+    that is written anew from what it was before.
     """
 
     file: Path
@@ -45,6 +46,12 @@ class Source:
     corners: Corners | None
     lens_k1: float = 0.0
     is_reference: bool = False
+    edition: int = 0
+
+    @property
+    def photograph(self) -> tuple[Path, int]:
+        """The same for all that is made from one photograph."""
+        return self.file, self.edition
 
     @property
     def can_lie_flat(self) -> bool:
@@ -124,6 +131,20 @@ class Print:
     @property
     def bytes(self) -> int:
         return sum(level.sizeInBytes() for level in self.picture.levels)
+
+
+def filling(file: Path, photo_id: int, size: Size) -> Source | None:
+    """A picture that the canvas fills to its edges; None when the file is gone or is none."""
+    from PIL import Image
+
+    try:
+        with Image.open(file) as picture:
+            width, height = picture.size
+        edition = file.stat().st_mtime_ns
+    except (OSError, ValueError):
+        return None
+    left, top, right, bottom = -0.5, -0.5, width - 0.5, height - 0.5  # a pixel's centre is a whole number
+    return Source(file, photo_id, size, ((left, top), (right, top), (right, bottom), (left, bottom)), edition=edition)
 
 
 def read_photo(file: Path) -> "Photo":

@@ -1,12 +1,12 @@
 """The open painting as the window works with it: its view, its pictures, its drawing and its findings."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from app.checks import Checked, Checker, value_at
+from app.checks import Checked, Checker
 from app.hangings import Material, hang, plain_sheet, print_key, title
 from app.kept_drawings import KeptDrawings
 from app.picture import Picture
@@ -17,7 +17,7 @@ from app.values.marks import value_marks
 from app.values.reads import ValueReads
 from app.view import Hung, Look, Subject, View
 from app.wall.acetate import Ink
-from app.wall.hanging import Hanging
+from app.wall.hanging import Hanging, Overlay
 from app.wall.mapping import Mapping
 from app.work import Progress, Worker
 from core.drawing.drawing import Drawing
@@ -30,16 +30,6 @@ if TYPE_CHECKING:
 VIEW_SETTING = "view"
 SAVE_AFTER_MS = 400
 _OF_ONE = (Look.DIFFERENCE, Look.UNDERPAINTING)  # looks that only one of the two subjects has
-
-
-@dataclass(frozen=True)
-class Reading:
-    """Munsell values under the pointer. ``light_out``: the canvas's value has the light taken out of it."""
-
-    reference: float | None = None
-    canvas: float | None = None
-    light_out: bool = False
-    withheld: bool = False
 
 
 class Studio(QObject):
@@ -68,6 +58,7 @@ class Studio(QObject):
         self.chosen_area: int | None = None
         self.chosen_landmark: int | None = None
         self.arrows_times = 3.0
+        self.pointed: Callable[[], Overlay | None] = lambda: None  # over the canvas photo as shot
         self._ink: Ink | None = None
         self._kept_drawings = KeptDrawings(painting, self)
         self._kept_drawings.failed.connect(self._drawing_not_kept)
@@ -102,6 +93,14 @@ class Studio(QObject):
         """The canvas photo that hangs, or None."""
         chosen = self.view.canvas_photo
         return next((photo for photo in self.canvas_photos if photo.id == chosen), None)
+
+    @property
+    def lit_canvas(self) -> Source | None:
+        """The canvas with its light taken out, while it is wanted and a check that still holds has found it."""
+        checked = self.checked
+        if not self.view.light_out or self.view.as_shot or checked is None or not checked.findings.is_current:
+            return None
+        return checked.lit
 
     def change_view(self, view: View) -> None:
         """Look at things differently; it is kept within half a second."""
@@ -150,7 +149,8 @@ class Studio(QObject):
         return Material(
             view=self.view,
             reference=self.source(Subject.REFERENCE),
-            canvas=self.source(Subject.CANVAS),
+            canvas=self.lit_canvas or self.source(Subject.CANVAS),
+            light_out=self.lit_canvas is not None,
             canvas_name=photo.name if photo is not None else "Canvas",
             ink=self._ink,
             checked=self.checked,
@@ -159,6 +159,7 @@ class Studio(QObject):
             arrows_times=self.arrows_times,
             boundaries=self.values.boundaries(),
             marks=value_marks(self.values, self.view),
+            pointed=self.pointed(),
         )
 
     def source(self, subject: Subject) -> Source | None:
@@ -196,14 +197,6 @@ class Studio(QObject):
         material = self.material()
         key = print_key(replace(material, view=replace(self.view, as_shot=False)), Hung(subject, Look.STEPS))
         return self.room.print(key) if key is not None and key.flat else None
-
-    def reading(self, x_mm: float, y_mm: float) -> Reading:
-        """The values at a point of the canvas."""
-        if self.checked is not None and self.checked.maps and self.checked.findings.is_current:
-            reference = self.checked.at("value_reference", x_mm, y_mm)
-            canvas = self.checked.at("value_canvas", x_mm, y_mm)
-            return Reading(reference, canvas, light_out=True, withheld=canvas is None and reference is not None)
-        return Reading(self._value(Subject.REFERENCE, x_mm, y_mm), self._value(Subject.CANVAS, x_mm, y_mm))
 
     def read_for_corners(self, source: Source, then: Callable[["Photo", Picture], None]) -> None:
         """Read a canvas photo whole, every pixel of it; ``then`` gets the photo and its picture."""
@@ -303,13 +296,6 @@ class Studio(QObject):
             return None
         return Source(self.painting.photo_file(photo.photo.id), photo.photo.id, size, photo.corners, photo.lens_k1)
 
-    def _value(self, subject: Subject, x_mm: float, y_mm: float) -> float | None:
-        source = self.source(subject)
-        sheet = self.room.value(source) if source is not None else None
-        if sheet is None or sheet.value is None:
-            return None
-        return value_at(sheet.value, x_mm, y_mm, self.painting.size)
-
     def _pictures_ready(self) -> None:
         self.wall_changed.emit()
         self.shares_changed.emit()
@@ -367,7 +353,7 @@ class Studio(QObject):
             self._hang_what_is_there()
         if parts & {"painting", "drawing"}:
             self._read_drawing()
-        if "landmark_by_hand" in parts:
+        if parts & {"landmark_by_hand", "plan"}:
             self.read_check()
         if self._resting and parts == {"drawing"}:
             self._behind = True

@@ -73,6 +73,9 @@ _FILLING = (
 )
 
 
+_GREY_PAIR = ((Subject.REFERENCE, Look.GREY), (Subject.CANVAS, Look.GREY))
+
+
 @dataclass(frozen=True)
 class View:
     """The whole state of the wall beside the painting itself."""
@@ -81,6 +84,7 @@ class View:
     selected: int = 0
     canvas_photo: int | None = None
     as_shot: bool = False
+    light_out: bool = True
     steps: int = 5
     squint: bool = False
     squint_mm: float = 4.0
@@ -93,6 +97,7 @@ class View:
     squaring: Squaring = field(default_factory=Squaring)
     plumb: bool = False
     values: Values = field(default_factory=Values)
+    numbers_at_pointer: bool = False
 
     @property
     def chosen(self) -> Hung:
@@ -128,6 +133,17 @@ class View:
     def show_subject(self, subject: Subject) -> "View":
         look = self.chosen.look if _ONLY_OF.get(self.chosen.look, subject) is subject else Look.COLOUR
         return self.with_chosen(replace(self.chosen, subject=subject, look=look))
+
+    @property
+    def is_grey_pair(self) -> bool:
+        return [(each.subject, each.look) for each in self.hung] == list(_GREY_PAIR)
+
+    def toggle_grey_pair(self) -> "View":
+        """Reference and canvas side by side, both in grey, with their values at the pointer; and in colour again."""
+        look = Look.COLOUR if self.is_grey_pair else Look.GREY
+        acetate = {each.subject: each.acetate for each in self.hung}
+        pair = tuple(Hung(subject, look, acetate.get(subject, False)) for subject, _ in _GREY_PAIR)
+        return replace(self, hung=pair, selected=min(self.selected, 1), numbers_at_pointer=look is Look.GREY)
 
     def toggle_acetate(self) -> "View":
         return self.with_chosen(replace(self.chosen, acetate=not self.chosen.acetate))
@@ -182,6 +198,7 @@ class View:
             "selected": self.selected,
             "canvas_photo": self.canvas_photo,
             "as_shot": self.as_shot,
+            "light_out": self.light_out,
             "steps": self.steps,
             "squint": self.squint,
             "squint_mm": self.squint_mm,
@@ -196,6 +213,7 @@ class View:
             "squaring": asdict(self.squaring),
             "plumb": self.plumb,
             "values": self.values.to_json(),
+            "numbers_at_pointer": self.numbers_at_pointer,
         }  # fmt: skip
 
     @classmethod
@@ -218,6 +236,7 @@ class View:
             hung=hung,
             canvas_photo=None if photo is None else int(photo),
             as_shot=bool(data["as_shot"]),
+            light_out=bool(data.get("light_out", True)),
             steps=steps,
             squint=bool(data["squint"]),
             squint_mm=min(max(float(data["squint_mm"]), SQUINTS_MM[0]), SQUINTS_MM[-1]),
@@ -230,6 +249,7 @@ class View:
             squaring=_read_squaring(data.get("squaring", {})),
             plumb=bool(data.get("plumb", False)),
             values=Values.from_json(data.get("values"), steps),
+            numbers_at_pointer=bool(data.get("numbers_at_pointer", False)),
         ).select(int(data["selected"]))
 
     def _kept(self, count: int) -> tuple[Hung, ...]:

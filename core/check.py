@@ -17,6 +17,7 @@ from core.blank import blank_flat
 from core.canvas.flat import Flat
 from core.canvas.lay_flat import lay_flat, reference_flat
 from core.canvas.locate import CanvasFix, locate_canvas
+from core.check_glare import LampMoved, WithoutGlare, glare_taken_out
 from core.check_light import KnownGrey, light_of
 from core.drawing.by_hand import Hand, corrected
 from core.drawing.drawing import Drawing
@@ -28,7 +29,7 @@ from core.photo import Photo, load_photo
 from core.size import Size
 from core.tone import luminance_of_linear, value_of_linear, value_of_luminance
 from core.value.compare import ValueComparison, compare_values
-from core.value.glare import Glare, find_glare
+from core.value.glare import Glare
 from core.value.keying import Keying, keyed_linear, keying_curve
 from core.value.light import LightCorrection
 from core.value.reach import OIL, Reach
@@ -49,6 +50,8 @@ class CheckRequest:
     ``by_hand``: landmarks that the painter placed on the canvas photo, by name. ``keying``: how the reference is keyed
     into the ``reach`` of the paint (None: that of oil) before anything is compared with it; None: not at all.
     ``greys``: places in the canvas photo whose value is known; ``chart``: whether a colour chart lies in it.
+    ``lamp_moved``: photos of the painting in the same state with the lamp moved, which take the glare out of ``photo``;
+    the blank, greys and chart belong to the light of ``photo``.
     """
 
     reference: Photo
@@ -59,12 +62,12 @@ class CheckRequest:
     blank: Photo | None = None
     steps: int = 10
     reference_crop: NDArray[np.float64] | None = None
-    lens_k1: float | None = None
     by_hand: Mapping[str, Hand] = field(default_factory=dict)
     keying: Keying | None = None
     reach: Reach | None = None
     greys: tuple[KnownGrey, ...] = ()
     chart: bool = False
+    lamp_moved: tuple[LampMoved, ...] = ()
 
     @property
     def keyed(self) -> bool:
@@ -77,6 +80,7 @@ class CheckResult:
     reference is the keyed one where the request asks for it.
 
     ``drift`` has the landmarks placed by hand in it; ``measured`` is the drift without them, None when there are none.
+    ``merged``: how glare was taken out by photos with the lamp moved, None when none was given; ``canvas`` has it done.
     """
 
     request: CheckRequest
@@ -93,6 +97,7 @@ class CheckResult:
     mend: tuple[Finding, ...]
     notes: tuple[str, ...] = field(default=())
     measured: Drift | None = None
+    merged: WithoutGlare | None = None
 
     @property
     def size(self) -> Size:
@@ -106,15 +111,15 @@ class CheckResult:
     @property
     def certainty(self) -> tuple[str, ...]:
         """How sure the answers are and what was withheld, in sentences."""
-        light = {"blank": "the photo of the blank canvas", "card": "the known grey", "fit": "a fit to the reference"}
         corners = "as given" if self.fix.found_by == "given" else "found by their outline"
         shared = [
             f"Canvas: laid flat to within {max(0.1, self.fix.uncertainty_mm):.1f} mm, its corners {corners}; "
             f"the photo supports {self.fix.px_per_mm:.1f} px/mm.",
-            f"Light: taken out by {light[self.light.source]}; "
-            f"values are good to ± {max(0.1, self.light.uncertainty_steps):.1f} step."
-            f"{f' {self.light.level_note}' if self.light.source == 'card' else ''}",
+            _light_words(self.light),
         ]
+        merged = self.merged
+        if merged is not None and merged.say:
+            shared.append(merged.say)
         if self.drift.landmarks:
             by_hand = sum(mark.by_hand for mark in self.drift.landmarks)
             measured = sum(mark.confidence >= 0.5 and not mark.by_hand for mark in self.drift.landmarks)
@@ -127,7 +132,9 @@ class CheckResult:
                 f"within {reach.darkest:.1f} to {reach.lightest:.1f})."
             )
         reasons = {
-            "under glare": self.glare.share,
+            "under glare" if merged is None or merged.taken_out is None else "under glare in every photo": (
+                self.glare.share
+            ),
             "over-exposed": self.glare.burnt_out,
             "where the drawing has moved": self.values.moved_share,
         }
@@ -180,8 +187,14 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     canvas = lay_flat(request.photo, fix.corners_px, request.size, k1=fix.k1, px_per_mm=px_per_mm)
     reference, crop_notes = reference_flat(request.reference, request.size, px_per_mm, crop=request.reference_crop)
     reference = _keyed(reference, request)
-    tell(0.35, "looking for glare")
-    glare = find_glare(canvas, reference)
+    seen = glare_taken_out(
+        canvas,
+        reference,
+        request.lamp_moved,
+        like=request.reference,
+        progress=lambda share, doing: tell(0.35 + 0.05 * share, doing),
+    )
+    canvas, glare = seen.canvas, seen.glare
     measured = measure_drift(
         reference,
         canvas,
@@ -192,29 +205,40 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     drift = corrected(measured, request.by_hand)
     tell(0.7, "taking out the light")
     moved = replace(reference, linear=warp_reference(reference, drift))
-    blank: Flat | None = None
-    blank_notes: tuple[str, ...] = ()
-    if request.blank is not None:
-        blank, blank_notes = blank_flat(request.blank, request.photo, fix, request.size, px_per_mm)
-    light, grey_notes = light_of(
-        request.photo,
-        fix,
-        canvas,
-        moved,
-        blank=blank,
-        withheld=glare.withheld,
-        greys=request.greys,
-        chart=request.chart,
-    )
+    light, light_notes = _light(request, fix, seen, moved)
     tell(0.85, "comparing values")
     answer = _compared(request, fix, reference, moved, canvas, glare, light, drift)
     tell(1.0, "done")
     drawing_notes = request.drawing.notes if request.drawing else ()
     return replace(
         answer,
-        notes=_once(*crop_notes, *drawing_notes, *fix.notes, *blank_notes, *grey_notes, *light.notes),
+        notes=_once(*crop_notes, *drawing_notes, *fix.notes, *seen.notes, *light_notes, *light.notes),
         measured=None if drift is measured else measured,
+        merged=seen if request.lamp_moved else None,
     )
+
+
+def _light(
+    request: CheckRequest, fix: CanvasFix, seen: WithoutGlare, moved: Flat
+) -> tuple[LightCorrection, tuple[str, ...]]:
+    """The light of the photo itself, in which the canvas still is when others have taken its glare out."""
+    canvas = seen.canvas
+    blank: Flat | None = None
+    blank_notes: tuple[str, ...] = ()
+    if request.blank is not None:
+        blank, blank_notes = blank_flat(request.blank, request.photo, fix, request.size, canvas.px_per_mm)
+    greys, hidden = seen.in_the_light(request.greys, request.photo, fix)
+    light, grey_notes = light_of(
+        request.photo,
+        fix,
+        canvas,
+        moved,
+        blank=blank,
+        withheld=seen.glare.withheld,
+        greys=greys,
+        chart=request.chart,
+    )
+    return light, (*blank_notes, *hidden, *grey_notes)
 
 
 def _compared(
@@ -290,6 +314,13 @@ def value_on_millimetres(linear: Map, size: Size, *, withheld: NDArray[np.bool_]
     averaged = on_millimetres(y, size)
     known = np.isfinite(averaged)
     return np.where(known, value_of_luminance(np.where(known, averaged, 0.0)), np.nan).astype(np.float32)
+
+
+def _light_words(light: LightCorrection) -> str:
+    """How the light was taken out; by what is known of its level, the light itself tells."""
+    way = {"blank": " by the photo of the blank canvas", "fit": " by a fit to the reference"}.get(light.source, "")
+    told = f"Light: taken out{way}; values are good to ± {max(0.1, light.uncertainty_steps):.1f} step."
+    return f"{told} {light.level_note}" if light.source == "card" else told
 
 
 def _withheld(glare: Glare, canvas: Flat) -> NDArray[np.bool_]:

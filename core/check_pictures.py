@@ -12,6 +12,7 @@ from PIL import Image
 
 from core.check import CheckResult
 from core.drawing.raster import lines_over
+from core.light_sheet import light_sheet
 from core.mend import TRUSTED, WORTH_MENDING_MM, largest_places
 from core.picture_words import DARK, LIGHT, numbered
 from core.tone import display_of_linear, grey_of_linear
@@ -25,7 +26,7 @@ Colour = tuple[int, int, int]
 
 ARROWS_TIMES = 3.0
 """Drift arrows are drawn this many times their true length, or a millimetre could not be seen."""
-_TITLES = {"drawing": "Drawing over the canvas, drift × 3", "value": "Too dark or too light"}
+_TITLES = {"drawing": "Drawing over the canvas, drift × 3", "value": "Too dark or too light, as numbered in the list"}
 
 
 @dataclass(frozen=True)
@@ -38,8 +39,15 @@ class SheetPicture:
 
 
 def check_pictures(result: CheckResult) -> dict[str, Pixels]:
-    """One picture per question, sRGB ``(H, W, 3)`` uint8, by the question's name; and the grey pair in value steps."""
-    return {"drawing": drawing_picture(result), "value": value_picture(result), "grey": grey_pair(result)}
+    """One picture per question, sRGB ``(H, W, 3)`` uint8, by the question's name; the canvas with its light taken out,
+    and that light; and the grey pair in value steps."""
+    return {
+        "canvas": display_of_linear(result.canvas_lit),
+        "drawing": drawing_picture(result),
+        "value": value_picture(result),
+        "grey": grey_pair(result),
+        "light": light_picture(result),
+    }
 
 
 def sheet_pictures(result: CheckResult, pictures: Mapping[str, Pixels]) -> tuple[SheetPicture, ...]:
@@ -47,7 +55,7 @@ def sheet_pictures(result: CheckResult, pictures: Mapping[str, Pixels]) -> tuple
     reference = "Reference, keyed" if result.request.keyed else "Reference"
     return (
         SheetPicture(reference, display_of_linear(result.reference.linear)),
-        SheetPicture("Canvas, laid flat, light taken out", display_of_linear(result.canvas_lit)),
+        SheetPicture("Canvas, laid flat, light taken out", pictures["canvas"]),
         SheetPicture("Reference in grey", _three(grey_of_linear(result.reference.linear))),
         SheetPicture("Canvas in grey", _three(grey_of_linear(result.canvas_lit))),
         SheetPicture(_TITLES["drawing"], pictures["drawing"]),
@@ -72,14 +80,15 @@ def drawing_picture(result: CheckResult) -> Pixels:
 
 
 def value_picture(result: CheckResult) -> Pixels:
-    """The value difference with its contour lines, each area outlined and numbered."""
+    """The value difference with its contour lines, each passage outlined and numbered as in the list to mend."""
     picture = difference_picture(result.values.difference)
     picture = with_contours(picture, contour_lines(result.values), px_per_mm=result.canvas.px_per_mm)
     scale = result.canvas.px_per_mm
-    for area in result.values.areas:
-        outline = np.rint(np.asarray(area.outline_mm) * scale * 16).astype(np.int32).reshape(-1, 1, 2)
-        cv2.polylines(picture, [outline], True, DARK, max(1, round(0.4 * scale)), cv2.LINE_AA, 4)
-    labels = [(area.x_mm * scale, area.y_mm * scale, str(area.number)) for area in result.values.areas]
+    for passage in result.values.passages:
+        outlines = [np.rint(o * scale * 16).astype(np.int32).reshape(-1, 1, 2) for o in passage.outlines_mm]
+        cv2.polylines(picture, outlines, True, DARK, max(1, round(0.4 * scale)), cv2.LINE_AA, 4)
+    listed = {each.passage: str(number) for number, each in enumerate(result.mend, start=1)}
+    labels = [(each.x_mm * scale, each.y_mm * scale, listed[each.number]) for each in result.values.passages]
     return numbered(picture, labels, 0.045 * min(picture.shape[:2]))
 
 
@@ -91,6 +100,12 @@ def grey_pair(result: CheckResult) -> Pixels:
     ]
     gap = np.full((pair[0].shape[0], max(2, round(6 * result.canvas.px_per_mm))), 128, np.uint8)
     return _three(np.hstack([pair[0], gap, pair[1]]))
+
+
+def light_picture(result: CheckResult) -> Pixels:
+    """The light that was taken out: how it falls over the canvas, its colour, and how the photo is exposed."""
+    name, how = result.request.photo.source.name, next(each for each in result.certainty if each.startswith("Light:"))
+    return light_sheet(result.light, result.size, photo=name, certainty=how).pixels
 
 
 def as_png(pixels: Pixels) -> bytes:

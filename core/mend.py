@@ -30,13 +30,17 @@ _BESIDE = 0.05
 
 @dataclass(frozen=True)
 class Finding:
-    """One thing to mend: the question it answers, where on the canvas (mm), a sentence, and how much it weighs."""
+    """One thing to mend: the question it answers, where on the canvas (mm), a sentence, and how much it weighs.
+
+    ``passage``: the number of the passage it is about, if it is about one.
+    """
 
     question: str
     x_mm: float
     y_mm: float
     say: str
     weight: float
+    passage: int | None = None
 
 
 def to_mend(
@@ -126,13 +130,18 @@ def _values(
 ) -> list[Finding]:
     found = []
     for part in passages:
-        where = passage_place(part, landmarks, size)
-        area = words.area_within(part.area_cm2, part.area_uncertainty_cm2)
-        fault = words.value_fault_within(part.steps, part.steps_uncertainty)
-        say = f"{where[:1].upper()}{where[1:]}, {area}: {fault}{_relation(part, relations)}."
+        say = passage_words(part, landmarks, relations, size)
         weight = abs(part.beside_whole) / _TOLERANCE_STEPS * math.sqrt(part.area_cm2 / _USUAL_AREA_CM2)
-        found.append(Finding("value", part.x_mm, part.y_mm, say, weight))
+        found.append(Finding("value", part.x_mm, part.y_mm, say, weight, part.number))
     return found
+
+
+def passage_words(part: Passage, landmarks: Sequence[LandmarkDrift], relations: Relations | None, size: Size) -> str:
+    """A passage as one line of the list, such as ``Lower left, 14 ± 2 cm²: 1.2 ± 0.2 steps too dark.``"""
+    where = passage_place(part, landmarks, size)
+    area = words.area_within(part.area_cm2, part.area_uncertainty_cm2)
+    fault = words.value_fault_within(part.steps, part.steps_uncertainty)
+    return f"{where[:1].upper()}{where[1:]}, {area}: {fault}{_relation(part, relations)}."
 
 
 def _relation(part: Passage, relations: Relations | None) -> str:

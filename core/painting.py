@@ -19,10 +19,10 @@ from typing import Any, Self
 from core.errors import PaintingError
 from core.size import Size
 from core.store import drawings
-from core.store.by_hand import LandmarksByHand
 from core.store.database import DATABASE
 from core.store.faults import DAMAGED, DamagedError, told
 from core.store.files import Progress
+from core.store.lamp_moved import LampMovedPhotos
 from core.store.lock import AlreadyOpenError
 from core.store.making import in_the_making
 from core.store.observer import Change, Signal
@@ -51,6 +51,7 @@ from core.store.records import (
 from core.store.rescue import DEFAULT_STEPS, write_new
 
 __all__ = [
+    "KNOWN_GREYS",
     "AlreadyOpenError",
     "CanvasPhotoRecord",
     "Change",
@@ -67,8 +68,12 @@ __all__ = [
     "StagedPhoto",
 ]
 
+KNOWN_GREYS = "known greys"
+"""The plan that holds the greys and the colour chart the painter pointed at, a list for each canvas photo by its id.
+They were view state once, a setting of the same name, which counts as long as there is no such plan."""
 
-class Painting(LandmarksByHand):
+
+class Painting(LampMovedPhotos):
     """One painting, open. Use it from the thread that opened it, and close it, or use it in a ``with`` block."""
 
     @classmethod
@@ -212,13 +217,26 @@ class Painting(LandmarksByHand):
     def _check_inputs(self, canvas_photo_id: int) -> str:
         """A fingerprint of everything a check is made from."""
         painting, reference = self._painting_row(), self.reference
-        photos = [self.canvas_photo(canvas_photo_id), self.blank_for(canvas_photo_id)]
-        inputs = [
+        photos = [
+            self.canvas_photo(canvas_photo_id),
+            self.blank_for(canvas_photo_id),
+            *self.lamp_moved(canvas_photo_id),
+        ]
+        inputs: list[Any] = [
             [painting["width_mm"], painting["height_mm"], painting["drawing_id"]],
             None if reference is None else [reference.photo.sha256, reference.crop],
             [None if photo is None else [photo.photo.sha256, photo.corners, photo.lens_k1] for photo in photos],
         ]
+        pointed, before = self._pointed_at(canvas_photo_id)
+        if pointed != before:  # those of before were never counted, and a check made with them still holds
+            inputs.append(pointed)
         return hashlib.sha256(json.dumps(inputs).encode()).hexdigest()
+
+    def _pointed_at(self, canvas_photo_id: int) -> tuple[list[Any], list[Any]]:
+        """What of known value was pointed at in a canvas photo, and what an earlier version left as its setting."""
+        kept = [self.setting(KNOWN_GREYS), self.plan(KNOWN_GREYS)]
+        before, pointed = ((each if isinstance(each, dict) else {}).get(str(canvas_photo_id), []) for each in kept)
+        return before if kept[1] is None else pointed, before
 
     def _change_painting(self, label: str, values: dict[str, Any]) -> None:
         with self.step(label):

@@ -10,11 +10,14 @@ from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
+from PySide6.QtCore import QEvent, QPointF, Qt
+from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication
 
 from app import look
 from app.dialogs import real_dialogs
 from app.machine import Machine
+from app.wall.sheet import Sheet
 from app.window import MainWindow
 from app.work import Worker
 from core.canvas.locate import locate_canvas
@@ -42,7 +45,8 @@ def main() -> None:
         _grab(window, "reference", [])
         _grab(window, "to-mend", ["two", "canvas", "check", "acetate", "question_mend"])
         _grab(window, "value", ["difference", "question_value"])
-        _grab(window, "steps", ["three", "steps"])
+        _grab(window, "grey-pair", ["acetate", "hang_grey_pair"], pointer_mm=(119.0, 221.0))
+        _grab(window, "steps", ["hang_grey_pair", "acetate", "three", "steps"])
         _grab(window, "first-marks", ["one", "reference", "acetate", "first_marks", "order_of_work"])
         _grab(
             window, "trace", ["acetate", "first_marks", "order_of_work", "question_drawing", "trace", "trace_suggest"]
@@ -57,15 +61,26 @@ def _place_corners(painting: Painting) -> None:
         painting.set_corners(photo.id, fix.corners_px, found_by="outline", lens_k1=fix.k1)
 
 
-def _grab(window: MainWindow, name: str, actions: list[str]) -> None:
+def _point(sheet: Sheet, x_mm: float, y_mm: float) -> None:
+    at, none = sheet.placed().point(x_mm, y_mm), Qt.MouseButton.NoButton
+    everywhere = QPointF(sheet.mapToGlobal(at.toPoint()))
+    moved = QMouseEvent(QEvent.Type.MouseMove, at, everywhere, none, none, Qt.KeyboardModifier.NoModifier)
+    QApplication.sendEvent(sheet, moved)
+
+
+def _grab(window: MainWindow, name: str, actions: list[str], *, pointer_mm: tuple[float, float] | None = None) -> None:
     for action in actions:
         window.actions_by_name[action].trigger()
         QApplication.processEvents()
     window.say("")
+    if pointer_mm is not None and window.desk is not None:
+        _point(window.desk.wall.sheets[-1], *pointer_mm)
     settled = time.monotonic() + SETTLE_S
     while time.monotonic() < settled:
         QApplication.processEvents()
     window.grab().save(str(FOLDER / f"{name}.png"))
+    if pointer_mm is not None and window.desk is not None:
+        QApplication.sendEvent(window.desk.wall.sheets[-1], QEvent(QEvent.Type.Leave))
     print(FOLDER / f"{name}.png")
 
 

@@ -1,6 +1,6 @@
 """A part of a panel under a heading that folds it away."""
 
-from PySide6.QtCore import QPointF, QSize, Qt
+from PySide6.QtCore import QPointF, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetrics, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QVBoxLayout, QWidget
 
@@ -55,7 +55,9 @@ class _Heading(QAbstractButton):
 
 
 class Fold(QWidget):
-    """``column`` takes what is shown while it is open."""
+    """``column`` takes what is shown while it is open; ``opened`` says that the painter has opened it."""
+
+    opened = Signal()
 
     def __init__(self, heading: str, *, is_open: bool = True, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -72,6 +74,7 @@ class Fold(QWidget):
         self.heading.toggled.connect(self._inside.setVisible)
         self.heading.setChecked(is_open)
         self._inside.setVisible(is_open)
+        self.heading.clicked.connect(lambda on: self.opened.emit() if on else None)
 
     @property
     def is_open(self) -> bool:

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable, Sequence
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -37,6 +37,11 @@ class Panel(QScrollArea):
         self.column.setContentsMargins(14, 8, 14, 14)
         self.column.setSpacing(8)
         self.setWidget(inside)
+
+    def bring_up(self, part: QWidget) -> None:
+        """Scroll until a part of the column begins at the top, if there is so much below it."""
+        # What was opened just now is only laid out after this event.
+        QTimer.singleShot(0, self, lambda: self.verticalScrollBar().setValue(part.y()))
 
 
 def bound(words: str) -> str:

@@ -1,23 +1,24 @@
 """The value panel: what is under the pointer, and folds for the value plan, first marks, reach and what has strayed."""
 
-import numpy as np
+from functools import partial
+
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QGridLayout, QWidget
 
-from app.questions.parts import Panel, text
-from app.studio import Reading, Studio
+from app.actions import KeyButton
+from app.pointer_reading import Reading
+from app.questions.fold import Fold
+from app.questions.parts import Panel, flow, text
+from app.studio import Studio
 from app.values.difference_fold import DifferenceFold
+from app.values.glare_fold import GlareFold
 from app.values.light_fold import LightFold
 from app.values.marks_fold import MarksFold, OrderFold
 from app.values.plan_fold import PlanFold
 from app.values.print_fold import PrintFold
 from app.values.reach_fold import ReachFold, UnderpaintingFold
 from app.values.strip_fold import StripFold
-from core import words
-
-_LARGE = 0.5
-"""Differences from half a step are told (the tolerance of the check)."""
 
 
 class ValuePanel(Panel):
@@ -28,22 +29,25 @@ class ValuePanel(Panel):
     def __init__(self, studio: Studio, actions: dict[str, QAction], parent: QWidget | None = None) -> None:
         super().__init__("Value", parent)
         self._studio = studio
-        self._add_pointer()
+        self._add_pointer(actions)
         self.plan = PlanFold(studio, actions)
         self.marks, self.order = MarksFold(studio, actions), OrderFold(studio, actions)
         self.reach, self.underpainting = ReachFold(studio, actions), UnderpaintingFold(studio, actions)
         self.difference = DifferenceFold(studio, actions)
         self.strip, self.light = StripFold(studio, actions), LightFold(studio)
-        self.prints = PrintFold(studio)
-        self._folds = (
-            self.plan, self.marks, self.order, self.reach, self.underpainting, self.difference, self.strip, self.light,
-            self.prints,
-        )  # fmt: skip
+        self.glare, self.prints = GlareFold(studio, actions), PrintFold(studio)
+        groups: dict[str, tuple[Fold, ...]] = {
+            "Before painting": (self.plan, self.marks, self.order, self.reach, self.underpainting, self.prints),
+            "The canvas against it": (self.difference, self.strip, self.light, self.glare),
+        }
         self.steps, self.squint = self.plan.steps, self.plan.squint
         self.reference_shares, self.canvas_shares = self.plan.reference_shares, self.plan.canvas_shares
         self.within, self.areas, self.numbers = self.difference.within, self.difference.lines, self.difference.numbers
-        for fold in self._folds:
-            self.column.addWidget(fold)
+        for name, folds in groups.items():
+            self.column.addWidget(text(name, "note"))
+            for fold in folds:
+                self.column.addWidget(fold)
+                fold.opened.connect(partial(self.bring_up, fold))
         for going in (self.marks, self.order, self.difference):
             going.go_to.connect(self.go_to)
         self.column.addStretch(1)
@@ -60,20 +64,13 @@ class ValuePanel(Panel):
         reading = reading or Reading()
         for label, value in ((self.reference_value, reading.reference), (self.canvas_value, reading.canvas)):
             label.setText("–" if value is None else f"{value:.1f}")
-        if reading.withheld:
-            verdict = "Withheld here: glare, or out of the photo."
-        elif reading.reference is None or reading.canvas is None:
-            verdict = "Munsell value under the pointer: 0 is black, 10 is white."
-        elif reading.light_out:
-            steps = reading.canvas - reading.reference
-            close = abs(steps) < _LARGE
-            verdict = "The same within half a step." if close else f"{words.value_fault(steps)}.".capitalize()
-        else:
-            verdict = "The canvas is read as photographed; a check takes the light out."
-        self.verdict.setText(f"{self._keyed(reading.reference)}{verdict}")
+        self.verdict.setText(reading.verdict)
 
     def refresh(self) -> None:
-        for fold in self._folds:
+        for fold in (
+            self.plan, self.marks, self.order, self.reach, self.underpainting, self.prints, self.difference, self.strip,
+            self.light, self.glare,
+        ):  # fmt: skip
             fold.refresh()
         self._note()
 
@@ -100,22 +97,13 @@ class ValuePanel(Panel):
             field.restyle()
         self.light.restyle()
 
-    def _keyed(self, reference: float | None) -> str:
-        """What a value of the reference is keyed to."""
-        if reference is None or not self._studio.view.values.is_keyed:
-            return ""
-        tones = self._studio.values.tones()
-        if tones is None or tones.curve is None:
-            return ""
-        return f"Keyed, the reference is {float(tones.curve.of(np.array([reference]))[0]):.1f} here. "
-
     def _note(self) -> None:
         note, at_length = self._studio.values.looks_lighter() if self.isVisible() else ("", "")
         self.note.setText(note)
         self.note.setToolTip(at_length)
         self.note.setVisible(bool(note))
 
-    def _add_pointer(self) -> None:
+    def _add_pointer(self, actions: dict[str, QAction]) -> None:
         grid = QGridLayout()
         self.reference_value, self.canvas_value = text("–", "figure"), text("–", "figure")
         self.reference_value.setAccessibleName("Value of the reference under the pointer")
@@ -128,3 +116,5 @@ class ValuePanel(Panel):
         self.column.addLayout(grid)
         self.column.addWidget(self.verdict)
         self.column.addWidget(self.note)
+        ways = (("hang_grey_pair", "Grey pair"), ("light_out", "Light out"), ("numbers_at_pointer", "On the wall"))
+        self.column.addWidget(flow(*(KeyButton.of(actions[name], word) for name, word in ways)))

@@ -1,4 +1,6 @@
-"""The cross that shows the same point of the canvas in every hanging."""
+"""The cross that shows the same point of the canvas in every hanging, and what is written beside it."""
+
+from collections.abc import Sequence
 
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainter, QPainterPath, QRegion
@@ -26,3 +28,32 @@ def cross_region(at: QPointF) -> QRegion:
     across = QRectF(at.x() - reach, at.y() - half, 2 * reach, 2 * half).toAlignedRect()
     down = QRectF(at.x() - half, at.y() - reach, 2 * half, 2 * reach).toAlignedRect()
     return QRegion(across) | QRegion(down)
+
+
+def paint_words(painter: QPainter, at: QPointF, lines: Sequence[str], room: QRectF) -> None:
+    """A plate beside the cross: the first line large, the others small under it."""
+    for line, role, rect in _plates(at, lines, room):
+        marks.plate(painter, rect, line, look.font(role))
+
+
+def words_region(at: QPointF, lines: Sequence[str], room: QRectF) -> QRegion:
+    """What they cover."""
+    covered = QRegion()
+    for _, _, rect in _plates(at, lines, room):
+        covered |= QRegion(rect.adjusted(-2, -2, 2, 2).toAlignedRect())
+    return covered
+
+
+def _plates(at: QPointF, lines: Sequence[str], room: QRectF) -> list[tuple[str, str, QRectF]]:
+    """Each line with its font and its place: right of the cross and under its arm, or where there is room."""
+    found, away = [], look.px(_GAP_PX) + 4.0
+    sizes = [("figure" if not index else "strong", line) for index, line in enumerate(lines)]
+    rects = [marks.text_rect(line, look.font(role)) for role, line in sizes]
+    wide, high = max((r.width() for r in rects), default=0.0), sum(r.height() for r in rects)
+    left = at.x() + away if at.x() + away + wide <= room.right() else at.x() - away - wide
+    top = at.y() + away if at.y() + away + high <= room.bottom() else at.y() - away - high
+    for (role, line), rect in zip(sizes, rects, strict=True):
+        rect.moveTopLeft(QPointF(left, top))
+        top += rect.height()
+        found.append((line, role, rect))
+    return found

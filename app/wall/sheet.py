@@ -18,7 +18,7 @@ from app.wall.acetate import Acetate
 from app.wall.hands import Hands
 from app.wall.hanging import Hanging
 from app.wall.place import Place
-from app.wall.pointer import cross_region, paint_cross
+from app.wall.pointer import cross_region, paint_cross, paint_words, words_region
 from app.wall.sight import Placed, Sight
 
 _FRAMES_KEPT = 2  # the picture and the one it blinks with
@@ -38,6 +38,7 @@ class Sheet(QWidget):
         self.sight = Sight(0.0, 0.0, 1.0)
         self._acetate_lifted = False
         self._pointer_mm: tuple[float, float] | None = None
+        self.at_pointer: tuple[str, ...] = ()
         self._place: Place | None = None
         self._foreground: Callable[[QPainter, Placed], None] | None = None
         self._pulse = 1.0
@@ -68,12 +69,15 @@ class Sheet(QWidget):
             self._acetate_lifted = lifted
             self.update()
 
-    def point_at(self, mm: tuple[float, float] | None) -> None:
-        """Move the cross to a point of the canvas, or take it away."""
-        for each in (self._pointer_mm, mm):
-            if each is not None and self.hanging is not None:
-                self.update(cross_region(self.placed().point(*each)))
-        self._pointer_mm = mm
+    def point_at(self, mm: tuple[float, float] | None, lines: tuple[str, ...] = ()) -> None:
+        """Move the cross to a point of the canvas, with these lines beside it, or take it away."""
+        if (mm, lines) == (self._pointer_mm, self.at_pointer):
+            return
+        for point, written in ((self._pointer_mm, self.at_pointer), (mm, lines)):
+            if point is not None and self.hanging is not None:
+                at = self.placed().point(*point)
+                self.update(cross_region(at) | words_region(at, written, QRectF(self.rect())))
+        self._pointer_mm, self.at_pointer = mm, lines
 
     def ring_place(self, place: Place | None, pulse: float = 1.0) -> None:
         """Draw the ring of a place at a moment of its pulse (1 at rest), or take it away."""
@@ -122,7 +126,9 @@ class Sheet(QWidget):
         if self._foreground is not None:
             self._foreground(painter, placed)
         if self._pointer_mm is not None:
-            paint_cross(painter, placed.point(*self._pointer_mm))
+            at = placed.point(*self._pointer_mm)
+            paint_cross(painter, at)
+            paint_words(painter, at, self.at_pointer, QRectF(self.rect()))
 
     def _show_grip(self) -> None:
         if self.hands.dragging:

@@ -1,6 +1,6 @@
 """The wall: one to three hangings under one shared zoom, pan and pointer, in mm on the canvas."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSize, Qt, QVariantAnimation, Signal
@@ -49,6 +49,8 @@ class WallView(QWidget):
         self._fit_zoom = 1.0
         self._place: Place | None = None
         self._tool: CanvasTool | None = None
+        self._pointer_mm: tuple[float, float] | None = None
+        self._at_pointer: Callable[[float, float], Sequence[tuple[str, ...]]] | None = None
         self._empty_text = "Nothing hangs on the wall yet."
         self._pulse = QVariantAnimation(self)
         self._pulse.setStartValue(0.0)
@@ -105,6 +107,10 @@ class WallView(QWidget):
         self._tool = tool
         for pane in self._panes:
             self._hand_over(pane)
+
+    def write_at_pointer(self, lines: Callable[[float, float], Sequence[tuple[str, ...]]] | None) -> None:
+        """Have lines written beside the pointer: for a point in mm those of each hanging, in order."""
+        self._at_pointer = lines
 
     def repaint_tool(self) -> None:
         """What the tool paints has changed."""
@@ -267,20 +273,22 @@ class WallView(QWidget):
         for pane in self._panes:
             pane.sheet.hands.hold_space(False)
 
-    def _shown(self, index: int) -> Hanging:
+    def _shown_at(self, index: int) -> int:
+        """Which of the hangings shows in a place: while blinking, the other of the two."""
         if self._blink is not None and index in self._blink:
             one, other = self._blink
-            return self._hangings[other if index == one else one]
-        return self._hangings[index]
+            return other if index == one else one
+        return index
 
     def _refresh_panes(self) -> None:
-        shown = [self._shown(index) for index in range(len(self._hangings))]
+        shown = [self._hangings[self._shown_at(index)] for index in range(len(self._hangings))]
         scaled = next((index for index, hanging in enumerate(shown) if hanging.mapping.is_flat), None)
         for index, (pane, hanging) in enumerate(zip(self._panes, shown, strict=True)):
             if pane.hanging is not hanging:
                 pane.show_hanging(hanging)
             pane.mark(selected=index == self._selected, among_several=len(self._panes) > 1)
             pane.show_scale(self._unit if index == scaled else "")
+        self._show_pointer()
         self.setAccessibleDescription(", ".join(hanging.title for hanging in shown) or self._empty_text)
         self.update()
 
@@ -349,15 +357,23 @@ class WallView(QWidget):
 
     def _point(self, pane: Pane, at: QPointF) -> None:
         mm = pane.sheet.placed().mm_at(at)
-        for each in self._panes:
-            each.sheet.point_at(mm)
+        self._pointer_mm = mm
+        self._show_pointer()
         if mm is not None:
             self.pointer_moved.emit(*mm, self._panes.index(pane))
 
     def _leave(self) -> None:
-        for pane in self._panes:
-            pane.sheet.point_at(None)
+        self._pointer_mm = None
+        self._show_pointer()
         self.pointer_left.emit()
+
+    def _show_pointer(self) -> None:
+        """The cross in every hanging, with what is written beside it as things are now."""
+        mm = self._pointer_mm
+        told = () if mm is None or self._at_pointer is None else self._at_pointer(*mm)
+        for index, pane in enumerate(self._panes):
+            which = self._shown_at(index)
+            pane.sheet.point_at(mm, told[which] if which < len(told) else ())
 
     def _click(self, pane: Pane, at: QPointF) -> None:
         pane.setFocus(Qt.FocusReason.MouseFocusReason)

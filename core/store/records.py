@@ -111,8 +111,8 @@ class DrawingRecord:
 class CheckRecord:
     """The last check of a canvas photo.
 
-    ``result``: JSON text. ``is_current``: False once anything it was made from has changed (size, steps, reference,
-    drawing, corners, lens, blank).
+    ``result``: JSON text. ``is_current``: False once anything it was made from has changed (size, reference, drawing,
+    corners, lens, blank, photos with the lamp moved, known greys and colour chart).
     """
 
     canvas_photo_id: int

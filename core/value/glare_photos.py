@@ -35,7 +35,7 @@ _SHIFT_LEFT_MM = 0.15
 _GLARE_FROM = 3.0
 """Times that excess from which a place counts as under glare."""
 _SMALLEST_MM2 = 2.0
-_ALL_OVER = 0.25
+ALL_OVER = 0.25
 _FIT_STEPS_PER_LOG = 2.0
 
 
@@ -43,13 +43,17 @@ _FIT_STEPS_PER_LOG = 2.0
 class GlareFree:
     """``flat``: the painting in the light of the first photo, glare taken out. ``glare``: ``(n, H, W)`` bool, where it
     was in each photo; ``shares``: of the canvas, 0-1, for each. ``left``: ``(H, W)`` bool, clipped in every photo:
-    still to be withheld. ``moved_mm``: how far each photo had to be shifted at most. ``notes``: sentences."""
+    still to be withheld. ``moved_mm``: how far each photo had to be shifted at most. ``notes``: sentences. ``lit``:
+    ``(n, H, W, 3)`` linear light, the photos on one another and in the light of the first, where each is ``usable``,
+    ``(n, H, W)`` bool: seen and not clipped."""
 
     flat: Flat
     glare: NDArray[np.bool_]
     shares: tuple[float, ...]
     left: Mask
     moved_mm: tuple[float, ...]
+    lit: Map
+    usable: NDArray[np.bool_]
     notes: tuple[str, ...] = ()
 
 
@@ -112,7 +116,7 @@ def _merged(
     shares = tuple(float(g.mean()) for g in glare)
     known = np.asarray(seen.any(axis=0))
     flat = Flat(merged, first.px_per_mm, first.size, None if known.all() else known)
-    return GlareFree(flat, glare, shares, left, moved, _notes(shares, left, moved))
+    return GlareFree(flat, glare, shares, left, moved, lit, ~burnt & seen, _notes(shares, left))
 
 
 def glare_excess(lit: Map, unusable: NDArray[np.bool_], px_per_mm: float) -> Map:
@@ -146,9 +150,9 @@ def _spots(where: Mask, px_per_mm: float) -> Mask:
     return np.asarray(kept[labels])
 
 
-def _notes(shares: tuple[float, ...], left: Mask, moved: tuple[float, ...]) -> tuple[str, ...]:
+def _notes(shares: tuple[float, ...], left: Mask) -> tuple[str, ...]:
     notes = []
-    if max(shares) > _ALL_OVER:
+    if max(shares) > ALL_OVER:
         notes.append(
             f"One photo differs from the others over {as_share(max(shares))} of the canvas. If it was painted on "
             "in between, leave that photo out; else move the lamp so that it shines on less of the canvas."

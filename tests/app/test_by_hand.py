@@ -45,7 +45,7 @@ def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
     painting.set_sitting(two.id, 2)
     for photo, check in ((one, check_of(right_eye=(-3.1, 0.1, 0.8))), (two, check_of(right_eye=(-0.8, 0.0, 0.9)))):
         painting.set_corners(photo.id, CORNERS)
-        painting.set_check_result(photo.id, stored(check, SURE, {}))
+        painting.set_check_result(photo.id, stored(check, SURE, ()))
     made.desk.studio.hang_canvas_photo(two.id)
     made.desk.studio.read_check()
     if made.desk.studio.view.question != "drawing":
@@ -253,7 +253,7 @@ def test_a_sitting_that_could_not_tell_is_a_gap_until_the_hand_fills_it(qtbot: Q
 def test_earlier_checks_are_told_from_where_the_landmark_belongs_now(easel: Easel) -> None:
     painting, moved = easel.desk.studio.painting, check_of(right_eye=(-0.8, 0.0, 0.9))
     moved["drawing"]["landmarks"][1]["x_mm"] = 134.0  # the drawing was put right by 2 mm since sitting 1
-    painting.set_check_result(easel.desk.studio.canvas_photo.id, stored(moved, SURE, {}))
+    painting.set_check_result(easel.desk.studio.canvas_photo.id, stored(moved, SURE, ()))
     easel.desk.studio.read_check()
     course = easel.desk.studio.checked.courses["right eye"]
     assert [moment.drift_mm[0] for moment in course.told] == pytest.approx([-1.1, -0.8])

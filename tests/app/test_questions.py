@@ -40,6 +40,14 @@ CHECK: dict[str, Any] = {
     "notes": [],
 }
 OUTLINE = [[40.0, 80.0], [80.0, 80.0], [80.0, 120.0], [40.0, 120.0]]
+PASSAGE = {
+    "x_mm": 60,
+    "y_mm": 100,
+    "area_cm2": 15.7,
+    "steps": -1.5,
+    "say": "Lower left, at “chin”, 16 ± 2 cm²: 1.5 ± 0.3 steps too dark.",
+    "outlines": [OUTLINE, [[90.0, 90.0], [95.0, 90.0], [95.0, 95.0]]],
+}
 SURE = ("Canvas: laid flat to within 0.3 mm.", "Withheld: 3 % of the values.")
 
 
@@ -63,7 +71,7 @@ def checked(easel: Easel) -> Easel:
     difference = np.zeros((150, 200), np.float32)
     difference[80:120, 40:80] = -1.5
     difference[:, :10] = np.nan
-    reference = np.full((150, 200), 6.0, np.float32)
+    reference = studio.values.sheet().value.reshape(150, 4, 200, 4).mean(axis=(1, 3))
     np.savez(
         folder / "check.npz",
         value_reference=reference,
@@ -71,13 +79,13 @@ def checked(easel: Easel) -> Easel:
         value_difference=difference,
     )
     (folder / "check.pdf").write_bytes(b"%PDF-1.7 the sheet")
-    studio.painting.set_check_result(photo, stored(CHECK, SURE, {1: OUTLINE}))
+    studio.painting.set_check_result(photo, stored(CHECK, SURE, [PASSAGE]))
     studio.read_check()
     return easel
 
 
 def findings(**changes: Any) -> Findings:
-    found = read_findings(stored(CHECK | changes, SURE, {}), SIZE)
+    found = read_findings(stored(CHECK | changes, SURE, []), SIZE)
     assert found is not None
     return found
 
@@ -110,6 +118,14 @@ def test_a_stored_check_that_cannot_be_read_is_as_if_there_were_none(text: str) 
     assert read_outlines(text) == {}
 
 
+def test_a_check_kept_before_passages_were_tells_its_areas() -> None:
+    older = json.dumps({"check": CHECK, "certainty": list(SURE), "outlines": {"1": OUTLINE}})
+    found = read_findings(older, SIZE)
+    assert found is not None
+    assert [area.say for area in found.areas] == ["Lower left, 16 cm²: 1.5 steps too dark"]
+    assert np.array_equal(read_outlines(older)[1][0], OUTLINE)
+
+
 def test_without_a_check_every_panel_says_where_findings_come_from(easel: Easel) -> None:
     side = easel.desk.side
     assert "check" in side.drawing.drift.whole.text()
@@ -128,7 +144,7 @@ def test_panels_tell_what_was_found_how_sure_and_what_was_withheld(checked: Ease
     assert side.drawing.drift.landmark_lines.lines[0].kind == "2.1 mm left, 3.0 mm lower · sure, 95 %"
     assert "82 %" in side.value.within.text()
     assert "± 0.3 step" in side.value.within.text()
-    assert [line.say for line in side.value.areas.lines] == ["Lower left, 16 cm²: 1.5 steps too dark"]
+    assert [line.say for line in side.value.areas.lines] == [PASSAGE["say"]]
     assert [line.say for line in side.mend.lines.lines] == [mend["say"] for mend in CHECK["mend"]]
     assert "Withheld: 3 %" in side.mend.certainty.text()
     assert "was checked" in side.check_bar.state.text()
@@ -163,7 +179,7 @@ def test_difference_hangs_with_its_legend_and_numbered_areas(checked: Easel) -> 
     assert hanging.legend is not None
     assert len(hanging.legend.stops) >= 5
     (areas,) = [overlay for overlay in hanging.overlays if isinstance(overlay, NumberedAreas)]
-    assert [area.number for area in areas.areas] == ["1"]
+    assert [(area.number, len(area.outlines)) for area in areas.areas] == [("1", 2)]
     labels = [label for _, label in hanging.legend.stops]
     assert labels == ["< −2", "−2", "−1", "0", "1", "2", "> 2", "?"]
     image, scale = hanging.picture.image, hanging.mapping.px_per_mm
@@ -201,10 +217,11 @@ def test_arrows_of_the_told_landmarks_lie_on_the_canvas(checked: Easel) -> None:
 def test_value_under_the_pointer_has_the_light_taken_out_after_a_check(checked: Easel) -> None:
     panel = checked.desk.side.value
     checked.desk.wall.pointer_moved.emit(60.0, 100.0, 0)
-    assert (panel.reference_value.text(), panel.canvas_value.text()) == ("6.0", "4.5")
-    assert panel.verdict.text() == "1.5 steps too dark."
+    reference, canvas = float(panel.reference_value.text()), float(panel.canvas_value.text())
+    assert canvas - reference == pytest.approx(-1.5, abs=0.35)  # one point beside the mean of a square millimetre
+    assert "steps too dark, good to ± 0.3." in panel.verdict.text()
     checked.desk.wall.pointer_moved.emit(150.0, 20.0, 0)
-    assert panel.verdict.text() == "The same within half a step."
+    assert panel.verdict.text() == "The same within half a step, good to ± 0.3."
     checked.desk.wall.pointer_moved.emit(5.0, 20.0, 0)
     assert "Withheld" in panel.verdict.text()
     checked.desk.wall.pointer_left.emit()

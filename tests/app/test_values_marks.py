@@ -9,6 +9,7 @@ import pytest
 from PySide6.QtCore import QRectF
 from pytestqt.qtbot import QtBot
 
+from app.pointer_reading import read_at
 from app.values.settings import SHOWN_AHEAD
 from app.view import Hung, View
 from app.wall.value_marks import ValueMarks, clear_place
@@ -33,7 +34,7 @@ def over(easel: Easel) -> list[ValueMarks]:
 def value_about(easel: Easel, x_mm: float, y_mm: float, reach_mm: float = 2.0) -> float:
     studio = easel.desk.studio
     points = [(x_mm + dx, y_mm + dy) for dx in (-reach_mm, 0, reach_mm) for dy in (-reach_mm, 0, reach_mm)]
-    return float(np.mean([studio.reading(x, y).reference for x, y in points]))
+    return float(np.mean([read_at(studio, x, y).reference for x, y in points]))
 
 
 def test_first_marks_are_ringed_and_listed_with_their_values(easel: Easel) -> None:

@@ -39,7 +39,7 @@ def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
     ):
         painting.set_sitting(photo.id, number)
         painting.set_corners(photo.id, CORNERS)
-        painting.set_check_result(photo.id, stored(check, SURE, {}, value_whole=whole))
+        painting.set_check_result(photo.id, stored(check, SURE, (), value_whole=whole))
     made.press("question_value")
     return made
 

@@ -123,7 +123,7 @@ def test_reach_is_measured_on_a_canvas_that_was_checked(easel: Easel) -> None:
     value = np.full((300, 400), 5.0, np.float32)
     value[20:80, 20:100], value[200:260, 250:330], value[:, 380:] = 2.5, 8.5, np.nan
     studio = easel.desk.studio
-    found = read_findings(stored(CHECK, (), {}), DEMO_SIZE)
+    found = read_findings(stored(CHECK, (), ()), DEMO_SIZE)
     studio.checked = Checked(found, maps={"value_canvas": value})
     studio.findings_changed.emit()
     reach(easel).measure.click()

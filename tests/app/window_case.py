@@ -123,21 +123,23 @@ SHIFT_MM = 2.0
 
 
 @cache
-def _shot() -> bytes:
+def _shot(exposure: float) -> bytes:
     encoded = references.pixels("chelsea", SIZE, width=800)
     drift = Displacement(SIZE, shift_mm=(SHIFT_MM, 0.0))
     painted = paint(references.linear(encoded), drift, faults=(FAULT,), brushwork="texture", px_per_mm=4.0)
-    return photograph(painted, Camera(CORNERS, width=1200, height=900, setting="wall")).jpeg()
+    return photograph(painted, Camera(CORNERS, width=1200, height=900, setting="wall", exposure=exposure)).jpeg()
 
 
-def canvas_shot(folder: Path, name: str = "canvas.jpg") -> tuple[Path, np.ndarray[Any, Any]]:
+def canvas_shot(
+    folder: Path, name: str = "canvas.jpg", *, exposure: float = Camera.exposure
+) -> tuple[Path, np.ndarray[Any, Any]]:
     """A simulated photo of the canvas and its true corners.
 
     A passage of the painting is 1.5 steps too dark, and everything is painted 2 mm too far right.
     """
     file = folder / name
     # A few bytes after the end of the picture make every file another photograph to the painting.
-    file.write_bytes(_shot() + name.encode())
+    file.write_bytes(_shot(exposure) + name.encode())
     return file, np.array(CORNERS)
 
 

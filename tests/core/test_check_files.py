@@ -11,9 +11,12 @@ import pypdfium2
 import pytest
 from PIL import Image
 
+from core import check_pictures
 from core.check_files import as_json, as_maps, write_check
+from core.develop import srgb_curve
 from core.errors import PainterError
 from core.report import sheet_bytes
+from core.tone import linear_of_codes, value_of_linear
 from tests.core.check_case import SIZE, cat_result
 
 TOP = {"schema", "size_mm", "canvas", "light", "drawing", "value", "mend"}
@@ -97,10 +100,37 @@ def test_nothing_on_the_sheet_runs_off_the_paper() -> None:
 
 
 def test_pictures_are_written_for_each_question(folder: Path) -> None:
-    for name in ("drawing", "value", "grey"):
+    for name in ("drawing", "value", "grey", "light"):
         with Image.open(folder / f"{name}.png") as picture:
             assert picture.mode == "RGB"
             assert picture.width >= 800
+
+
+def test_the_canvas_picture_has_the_light_taken_out(folder: Path) -> None:
+    result = cat_result()
+    with Image.open(folder / "canvas.png") as picture:
+        codes = np.asarray(picture.convert("RGB"), dtype=np.uint8)
+    assert codes.shape == result.canvas.linear.shape
+    value = value_of_linear(linear_of_codes(codes, srgb_curve()))
+    apart = np.abs(value - result.value_canvas)[~result.withheld & (result.canvas_lit.max(axis=2) <= 1)]
+    assert np.percentile(apart, 99) < 0.05  # of eight bits a code
+
+
+def test_the_value_picture_is_numbered_as_the_list(monkeypatch: pytest.MonkeyPatch) -> None:
+    result, written = cat_result(), []
+    monkeypatch.setattr(
+        check_pictures, "numbered", lambda picture, labels, height_px: written.extend(labels) or picture
+    )
+    check_pictures.value_picture(result)
+    scale = result.canvas.px_per_mm
+    assert written
+    for x, y, text in written:
+        listed = result.mend[int(text) - 1]
+        assert (listed.question, listed.x_mm, listed.y_mm) == (
+            "value",
+            pytest.approx(x / scale),
+            pytest.approx(y / scale),
+        )
 
 
 def test_a_place_that_cannot_be_written_gets_a_sentence(tmp_path: Path) -> None:

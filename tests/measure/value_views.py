@@ -1,7 +1,7 @@
 """How long each view of the value question takes, at screen size and in full: ``python -m tests.measure.value_views``.
 
-The reference is the demo's, enlarged to 24 megapixels; in full is what the window shows of it, 12 megapixels. The best
-of four, by the clock and of one processor's time.
+The reference is the demo's, enlarged to 24 megapixels: at screen size, as large as the window shows it, 12 megapixels,
+and every pixel of it. The best of four, by the clock and of one processor's time.
 """
 
 import time
@@ -16,6 +16,7 @@ from app.prints import PrintKey, Sheet, Source, make_print, make_sheet, read_pho
 from app.values import jobs
 from app.values.looks import KeyedKey, PlanKey
 from app.view import Look
+from app.wall.mapping import Mapping
 from core.demo import DEMO, DEMO_SIZE
 
 PLAN = PlanKey((2.0, 4.0, 6.0, 8.0), at_middles=False, smallest_mm2=9.0)
@@ -67,14 +68,15 @@ def main() -> None:
         Image.open(DEMO / "reference.jpg").resize((5657, 4243)).save(file, quality=90)
         photo = read_photo(file)
         key = PrintKey(Source(file, 1, DEMO_SIZE, None, is_reference=True), True, Look.COLOUR)
-        for fine in (False, True):
-            sheet = make_sheet(photo, key.sheet(fine=fine), _quiet)
+        whole = Sheet(photo.codes, photo.curve, Mapping.flat(photo.width / DEMO_SIZE.width_mm))
+        small, shown = (make_sheet(photo, key.sheet(fine=fine), _quiet) for fine in (False, True))
+        for sheet in (small, shown, whole):
             print(f"{sheet.codes.shape[1]} × {sheet.codes.shape[0]} pixels: ms by the clock, of a processor")
             works: dict[str, Callable[[], object]] = {
                 name: lambda wanted=wanted: make_print(sheet, wanted, _quiet)  # type: ignore[misc]  # noqa: B023
                 for name, wanted in views(key).items()
             }
-            for name, work in (works if fine else works | reads(sheet)).items():
+            for name, work in (works | reads(sheet) if sheet is small else works).items():
                 by_clock, of_processor = _best(work)
                 print(f"  {name:22s} {1000 * by_clock:6.0f} {1000 * of_processor:6.0f}")
 
