@@ -210,9 +210,10 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     answer = _compared(request, fix, reference, moved, canvas, glare, light, drift)
     tell(1.0, "done")
     drawing_notes = request.drawing.notes if request.drawing else ()
+    doubt = answer.values.relations.contrast_doubt(light.contrast_left)
     return replace(
         answer,
-        notes=_once(*crop_notes, *drawing_notes, *fix.notes, *seen.notes, *light_notes, *light.notes),
+        notes=_once(*crop_notes, *drawing_notes, *fix.notes, *seen.notes, *light_notes, *light.notes, doubt),
         measured=None if drift is measured else measured,
         merged=seen if request.lamp_moved else None,
     )
@@ -287,7 +288,7 @@ def _keyed(reference: Flat, request: CheckRequest) -> Flat:
 
 
 def _once(*sentences: str) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(sentences))
+    return tuple(dict.fromkeys(each for each in sentences if each))
 
 
 def working_px_per_mm(size: Size, supported: float) -> float:

@@ -30,6 +30,7 @@ from numpy.typing import NDArray
 
 from core.colorimetry import luminance_of_value
 from core.value.light_grid import value_per_log
+from core.words import as_share
 
 Map = NDArray[np.float32]
 Floats = NDArray[np.float64]
@@ -59,6 +60,11 @@ _USUAL_CONTRAST = 0.03
 """Standard deviation of the contrast of paintings that are right in their relations, as a share; ours."""
 _NINE_IN_TEN = 1.645
 _LEAST_SIGMA = 0.03
+_CONTRAST_TOLD = 0.04
+_CONTRAST_DOUBT = (
+    "The canvas photo's contrast is not quite the reference's, and the values are less sure for it. A camera's tone "
+    "curve and the painting's own contrast look the same here: keep the camera's effects off to tell them apart."
+)
 _MOST_BY_LIGHT = 0.5
 """Of a level that is told, so much at most may have been read from the slope."""
 
@@ -119,9 +125,17 @@ class Relations:
             between = _off(self.lights_steps - self.darks_steps)
             which = "light or its contrast too weak" if compressed else "dark or its contrast too strong"
             return f"The lights are {between} beside the darks{against}: the whole is too {which}.{beside}"
-        share = 100 * abs(self.contrast)
-        way = f"the contrast is {'compressed' if compressed else 'stretched'} by {share:.0f} %{against}."
-        return f"{self._ends()}: {way}{beside}"
+        way = f"{'compressed' if compressed else 'stretched'} by {as_share(abs(self.contrast))}{against}"
+        return f"{self._ends()}: the contrast is {way}, unless the camera's tone curve did it.{beside}"
+
+    def contrast_doubt(self, contrast_left: float) -> str:
+        """Why the light is less sure where its fit left a contrast over that nothing is said of here; mostly empty.
+
+        ``contrast_left``: that of :class:`core.value.light.LightCorrection`, a share.
+        """
+        if self.whole in (Whole.CONTRAST, Whole.EITHER) or abs(contrast_left) <= _CONTRAST_TOLD:
+            return ""
+        return _CONTRAST_DOUBT
 
     def _ends(self) -> str:
         dark, light = self.darks_steps, self.lights_steps

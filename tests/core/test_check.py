@@ -1,6 +1,7 @@
 """The whole check on known truth: a simulated painting of scikit-image's cat, seen by a simulated phone."""
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -8,12 +9,14 @@ import pytest
 from core.blank import OTHER_PLACE
 from core.check import CheckRequest, on_millimetres, run_check, value_on_millimetres, working_px_per_mm
 from core.check_files import as_maps
+from core.check_light import light_of
 from core.check_pictures import value_picture
 from core.errors import CancelledError, PainterError
 from core.photo import load_photo_bytes
 from core.size import Size
 from core.value.contour_lines import contour_lines
 from core.value.keying import Keying
+from core.value.light import LightCorrection
 from core.value.reach import Reach
 from tests.core.check_case import CAMERA, DISPLACEMENT, FAULT, SIZE, cat_case, cat_result
 from tests.studio.camera import photograph_blank, stand_before
@@ -145,3 +148,15 @@ def test_the_value_picture_has_its_contour_lines() -> None:
     column, row = np.rint(max(near, key=len) * result.canvas.px_per_mm - 0.5).astype(int).T
     light = (value_picture(result)[row, column] > 200).all(axis=1).mean()
     assert 0.35 < light < 0.8
+
+
+def test_contrast_that_the_light_left_over_is_said_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    def with_contrast(*arguments: Any, **options: Any) -> tuple[LightCorrection, tuple[str, ...]]:
+        light, notes = light_of(*arguments, **options)
+        return replace(light, contrast_left=0.1), notes
+
+    monkeypatch.setattr("core.check.light_of", with_contrast)
+    told = [line for line in run_check(cat_case().request).certainty if "contrast" in line]
+    assert len(told) == 1
+    assert "tone curve" in told[0]
+    assert not any("contrast" in line for line in cat_result().certainty)

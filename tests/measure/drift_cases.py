@@ -202,7 +202,7 @@ def _dabs(picture: Picture, px_per_mm: float, recipe: Recipe) -> Picture:
 
 def _textured(picture: Picture, px_per_mm: float, recipe: Recipe, strength: float) -> Picture:
     rng = np.random.default_rng(recipe.seed + 11)
-    return picture * painter._texture(picture.shape[:2], px_per_mm, rng, strength=strength)
+    return picture * painter.texture(picture.shape[:2], px_per_mm, rng, strength=strength)
 
 
 OTHER_BRUSHWORK: dict[str, Callable[[Picture, float, Recipe], Picture]] = {

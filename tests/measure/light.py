@@ -1,6 +1,6 @@
 """How well each source takes the light out, in four kinds of light, and whether the stated uncertainty is honest.
 
-    python -m tests.measure.light [cases of each kind] [cache folder]
+    python -m tests.measure.light [cases of each kind] [cache folder] [first seed]
 
 Every case is one painting of known truth, painted stroke by stroke, photographed at 12 megapixels as a JPEG with a cast
 of up to 15 %; a card and bare ground lie on it, a card and a chart beside it, each a little off its stated value
@@ -119,7 +119,8 @@ def main(seeds: Sequence[int], cache: Path) -> None:
 
 if __name__ == "__main__":
     given = sys.argv[1:]
+    count, first = int(given[0]) if given else 8, int(given[2]) if len(given) > 2 else 0
     main(
-        range(int(given[0]) if given else 8),
+        range(first, first + count),
         Path(given[1]) if len(given) > 1 else Path.home() / ".cache" / "easelside-measure",
     )

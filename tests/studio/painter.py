@@ -86,7 +86,7 @@ def paint(
     if brushwork == "none":
         return Painted(meant, meant, px_per_mm, size)
     worked = _strokes(meant, px_per_mm, brushes_mm, rng) if brushwork == "strokes" else meant.copy()
-    worked = worked * _texture(worked.shape[:2], px_per_mm, rng, strength=0.02 if brushwork == "strokes" else 0.06)
+    worked = worked * texture(worked.shape[:2], px_per_mm, rng, strength=0.02 if brushwork == "strokes" else 0.06)
     return Painted(np.clip(worked, 0.002, 0.95).astype(np.float32), meant, px_per_mm, size)
 
 
@@ -156,7 +156,7 @@ def _lay(
         cv2.line(canvas, tuple(start.tolist()), tuple(end.tolist()), tuple(tone.tolist()), thickness, cv2.LINE_AA, 4)
 
 
-def _texture(shape: tuple[int, int], px_per_mm: float, rng: np.random.Generator, *, strength: float) -> Picture:
+def texture(shape: tuple[int, int], px_per_mm: float, rng: np.random.Generator, *, strength: float) -> Picture:
     """Bristle streaks, broken colour and the canvas weave (about 14 threads a cm), as a gain about 1."""
     noise = rng.normal(size=shape).astype(np.float32)
     streaks = cv2.GaussianBlur(noise, (0, 0), sigmaX=3.0 * px_per_mm, sigmaY=0.2 * px_per_mm)

@@ -6,6 +6,8 @@ import pytest
 
 from core.canvas.flat import Flat
 from core.colorimetry import LUMINANCE, luminance_of_value, munsell_value
+from core.tone import value_of_linear
+from core.value.compare import compare_values
 from core.value.light import LightCorrection, correct_light
 from core.value.light_fit import Sample, legendre_terms, robust_field
 from core.value.light_grid import value_per_log
@@ -166,8 +168,27 @@ def test_contrast_that_may_be_the_cameras_is_told(right: Case) -> None:
     weak = munsell_value(right.canvas.linear @ LUMINANCE)
     gain = luminance_of_value(5 + 0.8 * (weak - 5)) / np.maximum(right.canvas.linear @ LUMINANCE, 1e-6)
     flatter = replace(right.canvas, linear=(right.canvas.linear * gain[..., None]).astype(np.float32))
-    told = correct_light(flatter, right.moved).notes
-    assert any("weaker than the reference's" in note for note in told)
+    flat = correct_light(flatter, right.moved)
+    assert flat.contrast_left < -0.04
+    assert abs(plain.contrast_left) < 0.015
+    assert light.contrast_left > plain.contrast_left + 0.01
+
+
+def test_the_contrast_is_said_once(right: Case) -> None:
+    """The light keeps its number; the one sentence is that of the relations."""
+    luminance = right.canvas.linear @ LUMINANCE
+    value = munsell_value(luminance)
+    gain = luminance_of_value(value + 0.2 * (value - 5.5)) / np.maximum(luminance, 1e-6)
+    strong = replace(right.canvas, linear=(right.canvas.linear * gain[..., None]).astype(np.float32))
+    light = correct_light(strong, right.moved)
+    assert not any("contrast" in note for note in light.notes)
+    wanted, painted = value_of_linear(right.moved.linear), value_of_linear(light.apply(strong.linear))
+    found = compare_values(
+        wanted, painted, px_per_mm=strong.px_per_mm, uncertainty_steps=light.uncertainty_steps, level_known=False
+    ).relations
+    said = [*light.notes, found.say(), found.contrast_doubt(light.contrast_left)]
+    assert sum("contrast" in sentence for sentence in said) == 1
+    assert "contrast" in found.say()
 
 
 def test_a_large_passage_does_not_bend_the_light() -> None:

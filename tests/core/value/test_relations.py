@@ -11,6 +11,7 @@ from core.value.compare import ValueComparison, compare_values
 from core.value.keying import Keying, keying_curve
 from core.value.reach import Reach
 from core.value.relations import Whole, relations_of
+from core.words import as_share
 from tests.core.value.test_compare import picture
 from tests.studio.painter import ValueFault, fault_map
 
@@ -82,7 +83,25 @@ def test_the_words_name_the_end_that_is_right(reference: np.ndarray) -> None:
     assert "too dark: the contrast is compressed by" in by[dark]
     assert by[light].startswith("The lights are right, the darks ")
     assert "too light: the contrast is compressed by" in by[light]
-    assert "stretched" in compared(reference, contrast=0.2).relations.say()
+    strong = compared(reference, contrast=0.2).relations
+    assert f"stretched by {as_share(strong.contrast)}, unless the camera's tone curve did it." in strong.say()
+
+
+def test_a_contrast_that_is_not_told_is_given_as_a_doubt_without_a_number(reference: np.ndarray) -> None:
+    right, dark, strong = (
+        compared(reference, **off).relations
+        for off in ({}, {"level": -0.8}, {"contrast": 0.2})  # type: ignore[arg-type]
+    )
+    for silent in (right, dark):
+        assert "contrast" not in silent.say()
+        assert "tone curve" in silent.contrast_doubt(-0.06)
+        assert "%" not in silent.contrast_doubt(-0.06)
+        assert silent.contrast_doubt(0.03) == ""
+    assert strong.whole is Whole.CONTRAST
+    assert strong.contrast_doubt(0.2) == ""
+    either = compared(reference, contrast=-0.15, level_known=False).relations
+    assert either.whole is Whole.EITHER
+    assert either.contrast_doubt(-0.15) == ""
 
 
 @pytest.mark.parametrize("seed", range(6))
