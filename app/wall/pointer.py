@@ -46,14 +46,15 @@ def words_region(at: QPointF, lines: Sequence[str], room: QRectF) -> QRegion:
 
 def _plates(at: QPointF, lines: Sequence[str], room: QRectF) -> list[tuple[str, str, QRectF]]:
     """Each line with its font and its place: right of the cross and under its arm, or where there is room."""
-    found, away = [], look.px(_GAP_PX) + 4.0
-    sizes = [("figure" if not index else "strong", line) for index, line in enumerate(lines)]
-    rects = [marks.text_rect(line, look.font(role)) for role, line in sizes]
+    away = look.px(_GAP_PX) + 4.0
+    roles = ["figure", *["strong"] * (len(lines) - 1)][: len(lines)]
+    rects = [marks.text_rect(line, look.font(role)) for role, line in zip(roles, lines, strict=True)]
     wide, high = max((r.width() for r in rects), default=0.0), sum(r.height() for r in rects)
-    left = at.x() + away if at.x() + away + wide <= room.right() else at.x() - away - wide
-    top = at.y() + away if at.y() + away + high <= room.bottom() else at.y() - away - high
-    for (role, line), rect in zip(sizes, rects, strict=True):
-        rect.moveTopLeft(QPointF(left, top))
+    leftwards = at.x() + away + wide > room.right() and at.x() - away - wide >= room.left()
+    upwards = at.y() + away + high > room.bottom() and at.y() - away - high >= room.top()
+    left = min(max(at.x() - away - wide if leftwards else at.x() + away, room.left()), room.right() - wide)
+    top = min(max(at.y() - away - high if upwards else at.y() + away, room.top()), room.bottom() - high)
+    for rect in rects:
+        rect.moveTopLeft(QPointF(left + (wide - rect.width() if leftwards else 0.0), top))
         top += rect.height()
-        found.append((line, role, rect))
-    return found
+    return list(zip(lines, roles, rects, strict=True))

@@ -6,12 +6,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint
+from PySide6.QtCore import QPoint, QPointF, QRectF
 from pytestqt.qtbot import QtBot
 
 from app.checks import Checker, carry_out, check_folder
 from app.pointer_reading import Reading, read_at
 from app.view import Hung, Look, Subject, View
+from app.wall.pointer import words_region
 from app.work import Progress, Worker
 from core.painting import Painting
 from tests.app import wall_support
@@ -118,6 +119,15 @@ def test_the_words_stay_within_the_picture(pair: Easel) -> None:
     changed = codes(sheet) != before
     at = sheet.placed().point(SIZE.width_mm - 1, SIZE.height_mm - 1)
     assert changed[: int(at.y()) - 8, : int(at.x()) - 8].sum() > 1500  # on the side where there is room
+
+
+@pytest.mark.parametrize(("x", "y"), [(5, 5), (195, 5), (195, 145), (100, 75)])
+@pytest.mark.parametrize(("wide", "high"), [(1000, 700), (230, 150)])
+def test_the_plates_lie_where_all_of_them_shows(wide: int, high: int, x: float, y: float) -> None:
+    room = QRectF(0, 0, wide, high)
+    at = QPointF(x / SIZE.width_mm * wide, y / SIZE.height_mm * high)
+    covered = words_region(at, ("4.5", "the same within 0.5"), room).boundingRect()
+    assert room.adjusted(-3, -3, 3, 3).contains(QRectF(covered))
 
 
 def test_values_at_the_pointer_can_be_taken_off_the_wall(pair: Easel) -> None:
