@@ -9,13 +9,12 @@ from pytestqt.qtbot import QtBot
 
 from app.checks import carry_out
 from app.findings import read_findings
-from app.values.light_fold import LightFold
-from app.wall.known_greys import KnownGreys
 from app.work import Progress, Worker
 from core.check_light import NO_CHART
 from core.painting import Painting
 from core.photo import save_png
 from core.value import light_chart
+from tests.app.light_case import fold, photo_id, shown
 from tests.app.window_case import Easel, make_easel
 from tests.core.value.lit_scene import CAMERA, SIZE, clouds
 from tests.studio.camera import Camera
@@ -50,25 +49,6 @@ def opened(qtbot: QtBot, worker: Worker, folder: Path, lying: tuple[Lying, ...],
 @pytest.fixture
 def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
     return opened(qtbot, worker, tmp_path, (Lying(*LIES, WIDTH_MM, HEIGHT_MM, drawn_chart(), 4.0),))
-
-
-def photo_id(easel: Easel) -> int:
-    return easel.desk.studio.canvas_photos[0].id
-
-
-def fold(easel: Easel) -> LightFold:
-    return easel.desk.side.value.light
-
-
-def shown(easel: Easel) -> list[tuple[np.ndarray, str]]:
-    """Outlines, mm, and plates over the canvas photo."""
-    return [
-        each
-        for hanging in easel.desk.wall.hangings
-        for overlay in hanging.overlays
-        if isinstance(overlay, KnownGreys)
-        for each in overlay.outlines
-    ]
 
 
 def lines(easel: Easel) -> list[str]:

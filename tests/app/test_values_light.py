@@ -12,13 +12,12 @@ from pytestqt.qtbot import QtBot
 from app.checks import carry_out
 from app.findings import read_findings
 from app.values.greys import Grey, from_json, kept_with, to_json
-from app.values.light_fold import LightFold
-from app.wall.known_greys import KnownGreys
 from app.work import Progress, Worker
 from core.canvas.canvas_map import CanvasMap
 from core.colorimetry import luminance_of_value
 from core.painting import Painting
 from core.photo import save_png
+from tests.app.light_case import fold, photo_id, shown
 from tests.app.window_case import Easel, drop, make_easel
 from tests.core.value.lit_scene import CAMERA, SIZE, clouds
 from tests.studio.lamps import card, photograph_lit
@@ -41,25 +40,6 @@ def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
     made.desk.studio.painting.set_corners(photo_id(made), CAMERA.corners, lens_k1=CAMERA.k1)
     fold(made).open()
     return made
-
-
-def photo_id(easel: Easel) -> int:
-    return easel.desk.studio.canvas_photos[0].id
-
-
-def fold(easel: Easel) -> LightFold:
-    return easel.desk.side.value.light
-
-
-def shown(easel: Easel) -> list[tuple[np.ndarray, str]]:
-    """Outlines, mm, and plates over the canvas photo."""
-    return [
-        each
-        for hanging in easel.desk.wall.hangings
-        for overlay in hanging.overlays
-        if isinstance(overlay, KnownGreys)
-        for each in overlay.outlines
-    ]
 
 
 def point(easel: Easel, at: tuple[float, float], value: float, kind: str = "card") -> None:
