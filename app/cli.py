@@ -40,6 +40,7 @@ Lay a photo of the canvas flat, compare it with the reference, and write what wa
   drawing.png     the same with the drawing over it and the drift as arrows
   value.png       where it is too light or too dark, numbered as in the list
   grey.png        reference and canvas side by side in value steps
+  temperature.png where it is too warm (ochre) or too cool (blue) beside the rest
   light.png       the light that was taken out: how it falls, its colour, the exposure
 
 The list to mend is printed, largest first. Steps are Munsell value steps: ten from black to white."""

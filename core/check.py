@@ -19,6 +19,7 @@ from core.canvas.lay_flat import lay_flat, reference_flat
 from core.canvas.locate import CanvasFix, locate_canvas
 from core.check_glare import LampMoved, WithoutGlare, glare_taken_out
 from core.check_light import KnownGrey, light_of
+from core.check_warmth import CheckedWarmth, warmth_of_check
 from core.drawing.by_hand import Hand, corrected
 from core.drawing.drawing import Drawing
 from core.drawing.drift import Drift, measure_drift, warp_reference
@@ -80,6 +81,7 @@ class CheckResult:
     reference is the keyed one where the request asks for it.
 
     ``drift`` has the landmarks placed by hand in it; ``measured`` is the drift without them, None when there are none.
+    ``warmth``: the answer to the temperature question, None when the reference has no colour.
     ``merged``: how glare was taken out by photos with the lamp moved, None when none was given; ``canvas`` has it done.
     """
 
@@ -98,6 +100,7 @@ class CheckResult:
     notes: tuple[str, ...] = field(default=())
     measured: Drift | None = None
     merged: WithoutGlare | None = None
+    warmth: CheckedWarmth | None = None
 
     @property
     def size(self) -> Size:
@@ -120,6 +123,8 @@ class CheckResult:
         merged = self.merged
         if merged is not None and merged.say:
             shared.append(merged.say)
+        if self.warmth is not None:
+            shared.append(self.warmth.certainty)
         if self.drift.landmarks:
             by_hand = sum(mark.by_hand for mark in self.drift.landmarks)
             measured = sum(mark.confidence >= 0.5 and not mark.by_hand for mark in self.drift.landmarks)
@@ -206,14 +211,21 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     tell(0.7, "taking out the light")
     moved = replace(reference, linear=warp_reference(reference, drift))
     light, light_notes = _light(request, fix, seen, moved)
-    tell(0.85, "comparing values")
-    answer = _compared(request, fix, reference, moved, canvas, glare, light, drift)
+    lit = replace(canvas, linear=light.apply(canvas.linear))
+    tell(0.8, "comparing temperatures")
+    warmth, warmth_notes = warmth_of_check(
+        reference, moved, lit, withheld=_withheld(glare, canvas), balance_known=light.level_known
+    )
+    tell(0.9, "comparing values")
+    answer = _compared(request, fix, reference, moved, canvas, lit, glare, light, drift, warmth)
     tell(1.0, "done")
     drawing_notes = request.drawing.notes if request.drawing else ()
     doubt = answer.values.relations.contrast_doubt(light.contrast_left)
     return replace(
         answer,
-        notes=_once(*crop_notes, *drawing_notes, *fix.notes, *seen.notes, *light_notes, *light.notes, doubt),
+        notes=_once(
+            *crop_notes, *drawing_notes, *fix.notes, *seen.notes, *light_notes, *light.notes, doubt, *warmth_notes
+        ),
         measured=None if drift is measured else measured,
         merged=seen if request.lamp_moved else None,
     )
@@ -248,12 +260,13 @@ def _compared(
     reference: Flat,
     moved: Flat,
     canvas: Flat,
+    lit: Flat,
     glare: Glare,
     light: LightCorrection,
     drift: Drift,
+    warmth: CheckedWarmth | None,
 ) -> CheckResult:
-    lit = light.apply(canvas.linear)
-    value_reference, value_canvas = value_of_linear(reference.linear), value_of_linear(lit)
+    value_reference, value_canvas = value_of_linear(reference.linear), value_of_linear(lit.linear)
     values = compare_values(
         value_reference,
         value_canvas,
@@ -269,14 +282,21 @@ def _compared(
         fix=fix,
         reference=reference,
         canvas=canvas,
-        canvas_lit=lit,
+        canvas_lit=lit.linear,
         glare=glare,
         light=light,
         drift=drift,
         values=values,
         value_reference=value_reference,
         value_canvas=value_canvas,
-        mend=to_mend(drift, values.passages, request.size, relations=values.relations),
+        mend=to_mend(
+            drift,
+            values.passages,
+            request.size,
+            relations=values.relations,
+            warmth=() if warmth is None else warmth.comparison.passages,
+        ),
+        warmth=warmth,
     )
 
 

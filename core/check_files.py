@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.check import CheckResult, on_millimetres, value_on_millimetres
+from core.check_warmth import CheckedWarmth
 from core.drawing.drift import LandmarkDrift
 from core.drawing.drift_whole import WholeDrift
 from core.mend import Finding
@@ -33,6 +34,7 @@ class Written:
 def as_json(result: CheckResult) -> dict[str, Any]:
     """The check as plain data, ready for :mod:`json`. Questions that were not asked have no key."""
     size = result.size
+    warmth = {} if result.warmth is None else {"temperature": _warmth_as_json(result.warmth)}
     return {
         "schema": SCHEMA,
         "size_mm": [_tidy(size.width_mm, 3), _tidy(size.height_mm, 3)],
@@ -61,8 +63,26 @@ def as_json(result: CheckResult) -> dict[str, Any]:
             ],
             "share_within_half_step": _tidy(result.values.share_within_half_step, 4),
         },
+        **warmth,
         "mend": [finding_as_json(finding) for finding in result.mend],
     }
+
+
+def _warmth_as_json(warmth: CheckedWarmth) -> dict[str, Any]:
+    areas = [
+        {
+            "x_mm": _tidy(area.x_mm, 1),
+            "y_mm": _tidy(area.y_mm, 1),
+            "area_cm2": _tidy(area.area_cm2, 2),
+            "warmer_by": _tidy(area.amount, 1),
+        }
+        for area in warmth.comparison.passages
+    ]
+    families = {
+        name: {"light": _tidy(found.light, 1), "shadow": _tidy(found.shadow, 1)}
+        for name, found in (("reference", warmth.reference), ("canvas", warmth.canvas))
+    }
+    return {"areas": areas, **families}
 
 
 def drawing_as_json(whole: WholeDrift, landmarks: Iterable[LandmarkDrift]) -> dict[str, Any]:
@@ -91,13 +111,21 @@ def finding_as_json(finding: Finding) -> dict[str, Any]:
 def as_maps(result: CheckResult) -> dict[str, NDArray[np.float32]]:
     """The maps on a 1 mm grid, each ``(height_mm, width_mm)`` float32, NaN where withheld."""
     size = result.size
-    return {
+    maps = {
         "value_reference": value_on_millimetres(result.reference.linear, size),
         "value_canvas": value_on_millimetres(result.canvas_lit, size, withheld=result.withheld),
         "value_difference": on_millimetres(result.values.difference, size),
         "drift_dx_mm": result.drift.field_dx_mm.astype(np.float32),
         "drift_dy_mm": result.drift.field_dy_mm.astype(np.float32),
     }
+    if result.warmth is not None:
+        compared = result.warmth.comparison
+        maps |= {
+            "warmth_reference": on_millimetres(compared.reference, size),
+            "warmth_canvas": on_millimetres(compared.canvas, size),
+            "warmth_difference": on_millimetres(compared.difference, size),
+        }
+    return maps
 
 
 def write_check(result: CheckResult, folder: Path) -> Written:

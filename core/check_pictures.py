@@ -1,20 +1,20 @@
 """Pictures of a check: the drawing over the canvas with its drift, and the value difference with its areas numbered."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from io import BytesIO
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
 
 from core.check import CheckResult
+from core.check_warmth import CheckedWarmth
 from core.drawing.raster import lines_over
 from core.light_sheet import light_sheet
 from core.mend import TRUSTED, WORTH_MENDING_MM, largest_places
 from core.picture_words import DARK, LIGHT, numbered
+from core.temperature.picture import warmth_picture
 from core.tone import display_of_linear, grey_of_linear
 from core.value.contour_lines import contour_lines
 from core.value.contour_picture import with_contours
@@ -41,12 +41,14 @@ class SheetPicture:
 def check_pictures(result: CheckResult) -> dict[str, Pixels]:
     """One picture per question, sRGB ``(H, W, 3)`` uint8, by the question's name; the canvas with its light taken out,
     and that light; and the grey pair in value steps."""
+    warmth = {} if result.warmth is None else {"temperature": warmth_picture_of(result, result.warmth)}
     return {
         "canvas": display_of_linear(result.canvas_lit),
         "drawing": drawing_picture(result),
         "value": value_picture(result),
         "grey": grey_pair(result),
         "light": light_picture(result),
+        **warmth,
     }
 
 
@@ -83,12 +85,29 @@ def value_picture(result: CheckResult) -> Pixels:
     """The value difference with its contour lines, each passage outlined and numbered as in the list to mend."""
     picture = difference_picture(result.values.difference)
     picture = with_contours(picture, contour_lines(result.values), px_per_mm=result.canvas.px_per_mm)
+    outlines = [outline for passage in result.values.passages for outline in passage.outlines_mm]
+    return _outlined(picture, result, "value", outlines)
+
+
+def warmth_picture_of(result: CheckResult, warmth: CheckedWarmth) -> Pixels:
+    """Where the canvas is too warm or too cool, its passages outlined and numbered as in the list to mend."""
+    compared = warmth.comparison
+    picture = warmth_picture(compared.difference, uncertainty=compared.uncertainty)
+    return _outlined(picture, result, "temperature", [passage.outline_mm for passage in compared.passages])
+
+
+def _outlined(
+    picture: Pixels, result: CheckResult, question: str, outlines_mm: Sequence[NDArray[np.float64]]
+) -> Pixels:
+    """Passages outlined, each with its number in the list to mend."""
     scale = result.canvas.px_per_mm
-    for passage in result.values.passages:
-        outlines = [np.rint(o * scale * 16).astype(np.int32).reshape(-1, 1, 2) for o in passage.outlines_mm]
-        cv2.polylines(picture, outlines, True, DARK, max(1, round(0.4 * scale)), cv2.LINE_AA, 4)
-    listed = {each.passage: str(number) for number, each in enumerate(result.mend, start=1)}
-    labels = [(each.x_mm * scale, each.y_mm * scale, listed[each.number]) for each in result.values.passages]
+    lines = [np.rint(outline * scale * 16).astype(np.int32).reshape(-1, 1, 2) for outline in outlines_mm]
+    cv2.polylines(picture, lines, True, DARK, max(1, round(0.4 * scale)), cv2.LINE_AA, 4)
+    labels = [
+        (each.x_mm * scale, each.y_mm * scale, str(number))
+        for number, each in enumerate(result.mend, start=1)
+        if each.question == question and each.passage is not None
+    ]
     return numbered(picture, labels, 0.045 * min(picture.shape[:2]))
 
 
@@ -109,10 +128,11 @@ def light_picture(result: CheckResult) -> Pixels:
 
 
 def as_png(pixels: Pixels) -> bytes:
-    """PNG bytes of an sRGB picture."""
-    held = BytesIO()
-    Image.fromarray(pixels).save(held, "PNG", compress_level=1)
-    return held.getvalue()
+    """PNG bytes of an sRGB picture ``(H, W, 3)``: run lengths, which are half as slow on brushwork as Pillow's least
+    compression, and smaller."""
+    quick = [cv2.IMWRITE_PNG_STRATEGY, cv2.IMWRITE_PNG_STRATEGY_RLE, cv2.IMWRITE_PNG_COMPRESSION, 1]
+    _, data = cv2.imencode(".png", cv2.cvtColor(pixels, cv2.COLOR_RGB2BGR), quick)
+    return data.tobytes()
 
 
 def _arrow(picture: Pixels, arrow: tuple[float, float, float, float], px_per_mm: float) -> None:

@@ -1,7 +1,8 @@
 """The list to mend: what was measured, as sentences, the largest first.
 
-Drawing comes before value at the same severity: a form out of place has to be repainted anyway (common practice,
-no source). A weight of 1 is a fault just at the edge of what is worth mending.
+Drawing comes before value, and value before temperature, at the same severity: a form out of place has to be repainted
+anyway, and a right value carries a wrong temperature better than the other way round (common practice, no source). A
+weight of 1 is a fault just at the edge of what is worth mending.
 """
 
 import math
@@ -14,6 +15,7 @@ from core import words
 from core.drawing.drift import Drift, LandmarkDrift
 from core.drawing.drift_whole import WholeDrift
 from core.size import Size
+from core.temperature.passages import WarmthPassage
 from core.value.passages import Passage
 from core.value.relations import Relations, Whole
 
@@ -24,6 +26,7 @@ _DRAWING_FIRST = 2.0
 _TOLERANCE_STEPS = 0.5
 _USUAL_AREA_CM2 = 8.0
 _WHOLE_COUNTS = 0.5
+_WARMTH_COUNTS = 0.5
 _BESIDE = 0.05
 """Share of the canvas's diagonal within which a landmark names a passage."""
 
@@ -44,11 +47,18 @@ class Finding:
 
 
 def to_mend(
-    drift: Drift, passages: Iterable[Passage], size: Size, *, relations: Relations | None = None
+    drift: Drift,
+    passages: Iterable[Passage],
+    size: Size,
+    *,
+    relations: Relations | None = None,
+    warmth: Sequence[WarmthPassage] = (),
 ) -> tuple[Finding, ...]:
-    """All findings, the weightiest first. ``relations``: how the values depart as a whole, which is said once."""
+    """All findings, the weightiest first. ``relations``: how the values depart as a whole, which is said once;
+    ``warmth``: passages too warm or too cool."""
     passages = tuple(passages)
     found = [*drawing_to_mend(drift.whole, drift.landmarks, size), *_values(passages, drift.landmarks, relations, size)]
+    found += _warmth(warmth, drift.landmarks, size)
     if relations is not None:
         found += _whole_value(relations, len(passages), size)
     if not drift.landmarks:
@@ -136,6 +146,17 @@ def _values(
     return found
 
 
+def _warmth(passages: Sequence[WarmthPassage], landmarks: Sequence[LandmarkDrift], size: Size) -> list[Finding]:
+    found = []
+    for part in passages:
+        where = passage_place(part, landmarks, size)
+        area = words.area_within(part.area_cm2, part.area_uncertainty_cm2)
+        say = f"{where[:1].upper()}{where[1:]}, {area}: {part.say()}."
+        weight = _WARMTH_COUNTS * abs(part.amount) / part.words.touch * math.sqrt(part.area_cm2 / _USUAL_AREA_CM2)
+        found.append(Finding("temperature", part.x_mm, part.y_mm, say, weight, part.number))
+    return found
+
+
 def passage_words(part: Passage, landmarks: Sequence[LandmarkDrift], relations: Relations | None, size: Size) -> str:
     """A passage as one line of the list, such as ``Lower left, 14 ± 2 cm²: 1.2 ± 0.2 steps too dark.``"""
     where = passage_place(part, landmarks, size)
@@ -155,7 +176,7 @@ def _relation(part: Passage, relations: Relations | None) -> str:
     return ""
 
 
-def passage_place(part: Passage, landmarks: Sequence[LandmarkDrift], size: Size) -> str:
+def passage_place(part: Passage | WarmthPassage, landmarks: Sequence[LandmarkDrift], size: Size) -> str:
     """Where a passage lies: ``lower left``, and with a landmark in it or close by ``lower left, beside “handle”``."""
     where = words.place(part.x_mm, part.y_mm, size)
     near = _BESIDE * math.hypot(size.width_mm, size.height_mm)

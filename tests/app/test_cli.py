@@ -43,7 +43,7 @@ def test_check_writes_its_files_and_prints_the_list(
     assert said.startswith("To mend, largest first:\n  1. ")
     assert "check.pdf" in said
     written = {path.name for path in (tmp_path / "out").iterdir()}
-    pictures = {"canvas.png", "drawing.png", "value.png", "grey.png", "light.png"}
+    pictures = {"canvas.png", "temperature.png", "drawing.png", "value.png", "grey.png", "light.png"}
     assert written == {"check.json", "check.npz", "check.pdf", *pictures}
 
 

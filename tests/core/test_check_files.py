@@ -19,8 +19,11 @@ from core.report import sheet_bytes
 from core.tone import linear_of_codes, value_of_linear
 from tests.core.check_case import SIZE, cat_result
 
-TOP = {"schema", "size_mm", "canvas", "light", "drawing", "value", "mend"}
-MAPS = {"value_reference", "value_canvas", "value_difference", "drift_dx_mm", "drift_dy_mm"}
+TOP = {"schema", "size_mm", "canvas", "light", "drawing", "value", "temperature", "mend"}
+MAPS = {
+    "value_reference", "value_canvas", "value_difference", "drift_dx_mm", "drift_dy_mm",
+    "warmth_reference", "warmth_canvas", "warmth_difference",
+}  # fmt: skip
 
 
 @pytest.fixture(scope="module")

@@ -137,7 +137,7 @@ def make(recipe: Recipe, cache: Path | None = None, *, px_per_mm: float = PX_PER
         stored = (
             cache / f"{recipe.reference}-{recipe.seed}-{hashlib.sha256(repr(recipe).encode()).hexdigest()[:16]}.npz"
         )
-    camera = _camera(recipe, size)
+    camera = camera_of(recipe, size)
     if stored is not None and stored.exists():
         with np.load(stored) as kept:
             arrays = dict(kept)
@@ -164,7 +164,7 @@ def _case(
     )  # fmt: skip
 
 
-def _camera(recipe: Recipe, size: Size) -> Camera:
+def camera_of(recipe: Recipe, size: Size) -> Camera:
     rng = np.random.default_rng(recipe.seed + 91)
     height = round(recipe.width * 0.75)
     width, height = (recipe.width, height) if size.aspect >= 1 else (height, recipe.width)
@@ -209,17 +209,17 @@ def make_square_on(recipe: Recipe, *, px_per_mm: float = 2.0) -> Case:
     faults = random_faults(recipe) if recipe.faults is None else recipe.faults
     width, height = round(size.width_mm * px_per_mm), round(size.height_mm * px_per_mm)
     corners = ((0.0, 0.0), (width - 1.0, 0.0), (width - 1.0, height - 1.0), (0.0, height - 1.0))
-    camera = replace(_camera(recipe, size), corners=corners, width=width, height=height, blur_px=0.5)
+    camera = replace(camera_of(recipe, size), corners=corners, width=width, height=height, blur_px=0.5)
     linear, drift, painted = painting(recipe, size, faults, px_per_mm=px_per_mm)
     arrays = truth(recipe, linear, drift, painted, camera, px_per_mm)
     primed = np.full_like(painted.linear, recipe.blank_reflectance)
     brighter = replace(camera, exposure=camera.exposure * recipe.blank_exposure, glare=())
-    arrays["canvas"] = _square_on(painted.linear, painted, camera)
-    arrays["blank"] = _square_on(primed, painted, brighter)
+    arrays["canvas"] = seen_square_on(painted.linear, painted, camera)
+    arrays["blank"] = seen_square_on(primed, painted, brighter)
     return _case(recipe, size, camera, faults, arrays, px_per_mm)
 
 
-def _square_on(face: Picture, painted: Painted, camera: Camera) -> NDArray[np.uint8]:
+def seen_square_on(face: Picture, painted: Painted, camera: Camera) -> NDArray[np.uint8]:
     x, y = grid_mm(painted.size, painted.px_per_mm)
     scene = face * light_on_canvas(painted, camera, x.astype(np.float32), y.astype(np.float32))[..., None]
     scene = scene + _glare_light(camera, x, y)[..., None].astype(np.float32)
@@ -246,7 +246,7 @@ def truth(
     meant = cv2.resize(painted.meant, exact.shape[1::-1], interpolation=cv2.INTER_AREA)
     return {
         "reference": cv2.resize(linear, shape, interpolation=cv2.INTER_AREA).astype(np.float16),
-        "moved": _moved(linear, drift, recipe, shape, px_per_mm).astype(np.float16),
+        "moved": where_painted(linear, drift, recipe, shape, px_per_mm).astype(np.float16),
         "true_value": painted.true_value(),
         "true_fault": munsell_value(meant @ LUMINANCE) - munsell_value(exact @ LUMINANCE),
         "glare_light": _glare_light(camera, *grid_mm(size, 1.0)),
@@ -268,7 +268,9 @@ def _painted_too(painted: Painted, steps: float) -> Painted:
     return replace(painted, linear=(painted.linear * gain[..., None]).astype(np.float32))
 
 
-def _moved(linear: Picture, drift: Displacement, recipe: Recipe, shape: tuple[int, int], px_per_mm: float) -> Picture:
+def where_painted(
+    linear: Picture, drift: Displacement, recipe: Recipe, shape: tuple[int, int], px_per_mm: float
+) -> Picture:
     """The reference moved to where the painting has it, as a measured drift would: a little wrong."""
     if recipe.left_over_mm:
         wrong = random_displacement(

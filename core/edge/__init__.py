@@ -1,0 +1,1 @@
+"""How soft each edge is, in mm on the canvas."""
