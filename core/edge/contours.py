@@ -16,7 +16,7 @@ _SAME_WAY = 0.6
 _PATCH_MM, _PATCH_SIGMAS = 2.0, 1.5
 _HALF_SIGMAS, _HALF_LEAST_MM = 4.0, 2.0
 _SAMPLES, _ACROSS = 41, 13
-_AGREE_MM, _AGREE_WAY = 4.0, 0.7
+_AGREE_MM, _AGREE_WAY = 8.0, 0.7
 
 
 @dataclass(frozen=True, eq=False)

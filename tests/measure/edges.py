@@ -133,7 +133,7 @@ def _along(edges: Edges, sigma_mm: Floats) -> Floats:
     """The median over the neighbours along the contour, as the way in use takes it."""
     places = np.stack([edges.x_mm, edges.y_mm], axis=1)
     answer = sigma_mm.copy()
-    for number, others in enumerate(cKDTree(places).query_ball_point(places, 4.0)):
+    for number, others in enumerate(cKDTree(places).query_ball_point(places, 8.0)):
         near = np.asarray(others)
         same = edges.nx[near] * edges.nx[number] + edges.ny[near] * edges.ny[number] > 0.7
         answer[number] = np.nanmedian(sigma_mm[near[same]])
