@@ -7,7 +7,7 @@ weight of 1 is a fault just at the edge of what is worth mending.
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -100,11 +100,27 @@ def _landmarks(landmarks: Sequence[LandmarkDrift], size: Size) -> list[Finding]:
 
 def _places(drift: Drift, size: Size) -> list[Finding]:
     apart = min(size.width_mm, size.height_mm) / 6
+    own, beside = _beside_whole(drift, size)
     found = []
-    for x, y, dx, dy in largest_places(drift, apart_mm=apart, least_mm=WORTH_MENDING_MM):
-        say = f"The form at the {words.place(x, y, size)} is painted {words.direction(dx, dy)}."
+    for x, y, dx, dy in largest_places(own, apart_mm=apart, least_mm=WORTH_MENDING_MM):
+        say = f"The form at the {words.place(x, y, size)} is painted {words.direction(dx, dy)}{beside}."
         found.append(Finding("drawing", x, y, say, _DRAWING_FIRST * math.hypot(dx, dy) / WORTH_MENDING_MM))
     return found
+
+
+def _beside_whole(drift: Drift, size: Size) -> tuple[Drift, str]:
+    """The drift without the whole drawing's part, where that is said by itself, and the words for it."""
+    whole = drift.whole
+    if not words.whole_drawing(whole.shift_mm, whole.turn_deg, whole.scale, size):
+        return drift, ""
+    rows, columns = np.indices(drift.field_dx_mm.shape) + 0.5
+    shared = whole.at(np.stack([columns, rows], axis=-1)).astype(np.float32)
+    own = replace(
+        drift,
+        field_dx_mm=drift.field_dx_mm - shared[..., 0],
+        field_dy_mm=drift.field_dy_mm - shared[..., 1],
+    )
+    return own, " beside the whole"
 
 
 def largest_places(drift: Drift, *, apart_mm: float, least_mm: float) -> list[tuple[float, float, float, float]]:
