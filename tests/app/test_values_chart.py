@@ -1,6 +1,7 @@
 """A colour chart looked for in the canvas photo: found, kept, shown, taken by the check, undone, refused."""
 
 import threading
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -30,11 +31,25 @@ LIES = (212.0, 30.0)
 MIDDLE = (LIES[0] + WIDTH_MM / 2, LIES[1] + HEIGHT_MM / 2)
 
 
-def opened(qtbot: QtBot, worker: Worker, folder: Path, lying: tuple[Lying, ...], *, placed: bool = True) -> Easel:
-    """A painting of clouds, its canvas photographed with these things beside it."""
+def shot_with(*lying: Lying) -> bytes:
+    """A painting of clouds photographed with these things beside it."""
+    return photograph_lit(Painted(clouds(), clouds(), 3.0, SIZE), ASIDE, "window", 2, lying).jpeg()
+
+
+@cache
+def with_chart() -> bytes:
+    return shot_with(Lying(*LIES, WIDTH_MM, HEIGHT_MM, drawn_chart(), 4.0))
+
+
+@cache
+def with_nothing() -> bytes:
+    return shot_with()
+
+
+def opened(qtbot: QtBot, worker: Worker, folder: Path, shot: bytes, *, placed: bool = True) -> Easel:
+    """A painting of clouds with this canvas photo."""
     save_png(folder / "clouds.png", clouds())
-    shot = photograph_lit(Painted(clouds(), clouds(), 3.0, SIZE), ASIDE, "window", 2, lying)
-    (folder / "canvas.jpg").write_bytes(shot.jpeg())
+    (folder / "canvas.jpg").write_bytes(shot)
     with Painting.create(folder / "painting", "Clouds", SIZE, folder / "clouds.png") as painting:
         photo = painting.add_canvas_photo(painting.import_photo(folder / "canvas.jpg").id)
         if placed:
@@ -48,7 +63,7 @@ def opened(qtbot: QtBot, worker: Worker, folder: Path, lying: tuple[Lying, ...],
 
 @pytest.fixture
 def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
-    return opened(qtbot, worker, tmp_path, (Lying(*LIES, WIDTH_MM, HEIGHT_MM, drawn_chart(), 4.0),))
+    return opened(qtbot, worker, tmp_path, with_chart())
 
 
 def lines(easel: Easel) -> list[str]:
@@ -117,7 +132,7 @@ def test_a_chart_is_kept_once_and_can_be_taken_away(easel: Easel) -> None:
 
 
 def test_no_chart_is_said_and_the_canvas_lies_flat_again(qtbot: QtBot, worker: Worker, tmp_path: Path) -> None:
-    easel = opened(qtbot, worker, tmp_path, ())
+    easel = opened(qtbot, worker, tmp_path, with_nothing())
     before = easel.desk.studio.painting.can_undo
     fold(easel).chart.click()
     assert easel.said == NO_CHART
@@ -130,7 +145,7 @@ def test_no_chart_is_said_and_the_canvas_lies_flat_again(qtbot: QtBot, worker: W
 def test_a_chart_half_in_shadow_is_refused(qtbot: QtBot, worker: Worker, tmp_path: Path) -> None:
     shaded = drawn_chart().copy()
     shaded[:, shaded.shape[1] // 2 :] *= 0.45
-    easel = opened(qtbot, worker, tmp_path, (Lying(*LIES, WIDTH_MM, HEIGHT_MM, shaded, 4.0),))
+    easel = opened(qtbot, worker, tmp_path, shot_with(Lying(*LIES, WIDTH_MM, HEIGHT_MM, shaded, 4.0)))
     fold(easel).chart.click()
     assert "part of it lies in shadow or glare" in easel.said
     assert lines(easel) == []
@@ -138,7 +153,7 @@ def test_a_chart_half_in_shadow_is_refused(qtbot: QtBot, worker: Worker, tmp_pat
 
 
 def test_before_the_corners_are_placed_it_is_said(qtbot: QtBot, worker: Worker, tmp_path: Path) -> None:
-    easel = opened(qtbot, worker, tmp_path, (), placed=False)
+    easel = opened(qtbot, worker, tmp_path, with_nothing(), placed=False)
     fold(easel).chart.click()
     assert "Place the canvas’s corners first" in easel.said
 
@@ -166,7 +181,7 @@ def test_looking_can_be_stopped(
     qtbot: QtBot, threaded_worker: Worker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Nothing is kept, and the canvas lies flat again."""
-    easel = opened(qtbot, threaded_worker, tmp_path, ())
+    easel = opened(qtbot, threaded_worker, tmp_path, with_nothing())
     begun, let_go = threading.Event(), threading.Event()
 
     def waits(photo: object) -> None:

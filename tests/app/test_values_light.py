@@ -2,6 +2,7 @@
 
 import json
 import threading
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -26,14 +27,18 @@ from tests.studio.painter import Painted
 BESIDE, BARE = (-40.0, 75.0), (60.0, 75.0)
 
 
+@cache
+def _shot() -> bytes:
+    lying = card(BESIDE[0] - 15, BESIDE[1] - 15, 30, float(luminance_of_value(5.0)), 12)
+    return photograph_lit(Painted(clouds(), clouds(), 3.0, SIZE), CAMERA, "window", 2, (lying,)).jpeg()
+
+
 @pytest.fixture
 def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
     """A painting of clouds, its canvas photographed with a grey card of value 5 beside it, the corners placed."""
     save_png(tmp_path / "clouds.png", clouds())
     Painting.create(tmp_path / "painting", "Clouds", SIZE, tmp_path / "clouds.png").close()
-    lying = card(BESIDE[0] - 15, BESIDE[1] - 15, 30, float(luminance_of_value(5.0)), 12)
-    shot = photograph_lit(Painted(clouds(), clouds(), 3.0, SIZE), CAMERA, "window", 2, (lying,))
-    (tmp_path / "canvas.jpg").write_bytes(shot.jpeg())
+    (tmp_path / "canvas.jpg").write_bytes(_shot())
     made = make_easel(qtbot, worker, tmp_path)
     made.window.open_painting(tmp_path / "painting")
     drop(made.desk.ledge, [tmp_path / "canvas.jpg"])
