@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from core.value.keying import KeyingCurve
     from core.value.order import Placed
     from core.value.regions import Regions
+    from core.value.steps import Steps
 
 Map = NDArray[np.float32]
 
@@ -42,13 +43,22 @@ class Tones:
 
 @dataclass(frozen=True, eq=False)
 class Work:
-    """The order of work over the regions of the plan; ``boundaries`` between its steps; ``plan``: ``(H, W)``
-    uint8, its picture in greys."""
+    """The order of work over the regions of the plan ``key``, whose ``steps`` these are."""
 
     regions: "Regions"
     placed: "tuple[Placed, ...]"
-    boundaries: tuple[float, ...]
-    plan: NDArray[np.uint8]
+    key: PlanKey
+    steps: "Steps"
+
+    @property
+    def boundaries(self) -> tuple[float, ...]:
+        """Between the steps of the plan."""
+        return self.key.boundaries
+
+    @property
+    def plan(self) -> NDArray[np.uint8]:
+        """``(H, W)``: the picture of the plan in greys, made when it is wanted, for the page."""
+        return plan_picture(self.steps, self.key)
 
 
 @dataclass(frozen=True)
@@ -103,7 +113,7 @@ def find_order(
     progress(say="Finding the order of work")
     regions = regions_of(value, steps, px_per_mm=px_per_mm)
     placed = order_of_work(regions, marks, plan.boundaries)
-    return Work(regions, placed, plan.boundaries, plan_picture(steps, plan))
+    return Work(regions, placed, plan, steps)
 
 
 def outline_of(work: Work, region: int, progress: Progress) -> Outline:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 Map = NDArray[np.float32]
 Pixels = NDArray[np.uint8]
 
-_TOLD_PIXELS = 1_500_000
+_TOLD_PIXELS = 400_000
 """The keying curve is taken from about so many pixels of a larger picture."""
 _APART_SHARE = 1 / 90
 """The lines that show what is beyond the reach lie this share of the picture's width apart."""

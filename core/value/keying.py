@@ -58,8 +58,15 @@ class KeyingCurve:
     least_slope: float
 
     def of(self, value: NDArray[Any]) -> Map:
-        """Munsell values of any shape, keyed; NaN stays NaN."""
-        return np.asarray(np.interp(value, self.at, self.becomes), dtype=np.float32)
+        """Munsell values of any shape, keyed; NaN stays NaN. Pictures are looked up, to 0.001 step."""
+        given = np.asarray(value)
+        if given.size <= _ENTRIES:
+            return np.asarray(np.interp(given, self.at, self.becomes), dtype=np.float32)
+        table = self.of(np.arange(_ENTRIES) / _PER_STEP)
+        place = np.nan_to_num(given.astype(np.float32)) * np.float32(_PER_STEP) + np.float32(0.5)
+        keyed = table[np.clip(place, 0, _ENTRIES - 1, out=place).astype(np.uint16)]
+        keyed[np.isnan(given)] = np.nan
+        return np.asarray(keyed, dtype=np.float32)
 
 
 def keying_curve(value: NDArray[Any], reach: Reach, keying: Keying) -> KeyingCurve:

@@ -129,3 +129,12 @@ def test_no_keying_changes_nothing() -> None:
     curve = keying_curve(FULL, OIL, Keying.NONE)
     assert isinstance(curve, KeyingCurve)
     assert curve.of(FULL) == pytest.approx(FULL, abs=1e-5)
+
+
+def test_a_picture_is_looked_up_as_single_values_are() -> None:
+    curve = keying_curve(np.linspace(0.2, 9.9, 5000), OIL, Keying.LIGHTS)
+    values = np.random.default_rng(5).uniform(0, 10, (200, 150)).astype(np.float32)
+    values[3, 4] = np.nan
+    looked_up, one_by_one = curve.of(values), np.array([curve.of(row) for row in values])
+    assert np.isnan(looked_up[3, 4])
+    assert np.nanmax(np.abs(looked_up - one_by_one)) < 0.0015
