@@ -38,6 +38,7 @@ class LightChart(QWidget):
         self.paint(painter, self.light)
 
     def paint(self, painter: QPainter, light: LightFound) -> None:
+        """Each kind of chart paints itself; a widget's class cannot be abstract, so one that does not fails here."""
         raise NotImplementedError
 
 

@@ -26,7 +26,7 @@ class SheetView(QWidget):
         self.setAccessibleName(says)
 
     def fit(self) -> None:
-        """Show the whole canvas."""
+        """Show the whole canvas; each view knows how much lies round it."""
         raise NotImplementedError
 
     def sizeHint(self) -> QSize:
