@@ -130,7 +130,9 @@ def _lowest(picture: Map, smallest_px: float) -> list[_Found]:
     depths: list[float] = []
     open_ones: list[int] = []
     low, high = float(picture.min()), float(picture.max())
-    for level in np.arange(low, high + 2 * _RISE, _RISE):
+    enough = min(math.ceil(smallest_px), picture.size) - 1
+    filled = float(np.partition(picture.ravel(), enough)[enough])  # below it no place has the smallest area
+    for level in np.arange(low, high + 2 * _RISE, _RISE)[max(int((filled - low) / _RISE) - 1, 0) :]:
         if begun and level > begun[0][1] + WITHIN_STEPS + _DEEP_STEPS:
             break
         _, labels, stats, _ = cv2.connectedComponentsWithStats((picture <= level).astype(np.uint8), connectivity=4)

@@ -4,6 +4,7 @@ Islands are nodes of a graph whose edges weigh the border they share; all joinin
 picture is scanned only twice.
 """
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -20,7 +21,8 @@ def join_islands(index: Index, *, smallest_px: float) -> Index:
     the larger neighbour); small islands that point at each other join first and are looked at again. No step
     appears that was not there. A picture with nothing small comes back unchanged.
     """
-    island, step, area = islands(index)
+    found = islands(index)
+    island, step, area = found.label, found.step, found.area
     if area.min() >= smallest_px or len(area) == 1:
         return index
     first, second, border = shared_borders(island, len(step))
@@ -35,24 +37,54 @@ def join_islands(index: Index, *, smallest_px: float) -> Index:
     return step.astype(np.uint8)[owner[island]]
 
 
-def islands(index: Index) -> tuple[NDArray[np.int32], Ints, Ints]:
-    """The 4-connected islands of a picture in steps ``(H, W)``: the number of every pixel's island ``(H, W)``, and step
-    and area in pixels of every island ``(n,)``.
+@dataclass(frozen=True, eq=False)
+class Islands:
+    """The 4-connected islands of a picture in steps.
+
+    ``label``: ``(H, W)`` int32, the number of every pixel's island. ``step``, ``area``: ``(n,)`` int64, of every island
+    its step and its area in pixels. ``starts``, ``of_run``: ``(m,)``, first pixel (row by row) and island of every run
+    along a row.
+    """
+
+    label: NDArray[np.int32]
+    step: Ints
+    area: Ints
+    starts: Ints
+    of_run: NDArray[np.int32]
+
+    def sums(self, picture: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The sum over each island ``(n,)`` of a picture ``(H, W)``."""
+        of_runs = np.add.reduceat(picture.ravel(), self.starts)
+        return np.asarray(np.bincount(self.of_run, of_runs, len(self.step)), dtype=np.float64)
+
+    def largest(self, picture: NDArray[Any]) -> Ints:
+        """The pixel ``(n,)``, row by row, where a picture ``(H, W)`` is largest in each island."""
+        flat = picture.ravel()
+        of_runs = np.maximum.reduceat(flat, self.starts)
+        order = np.lexsort((of_runs, self.of_run))
+        last = np.flatnonzero(np.diff(self.of_run[order], append=-1))
+        ends = np.append(self.starts, flat.size)
+        chosen = order[last]
+        return np.array([ends[run] + flat[ends[run] : ends[run + 1]].argmax() for run in chosen], dtype=np.int64)
+
+
+def islands(index: Index) -> Islands:
+    """The islands of a picture in steps ``(H, W)``.
 
     Runs along the rows are the nodes, and equal runs that touch in the next row are united: one pass whatever the
     number of steps.
     """
     begins = np.ones(index.shape, bool)
     np.not_equal(index[:, 1:], index[:, :-1], out=begins[:, 1:])
-    run = np.cumsum(begins.ravel(), dtype=np.int32).reshape(index.shape) - 1
-    touch = (index[1:] == index[:-1]) & (begins[1:] | begins[:-1])
     starts = np.flatnonzero(begins)
-    number, of_run = _united(run[1:][touch], run[:-1][touch], len(starts))
+    touch = np.flatnonzero((index[1:] == index[:-1]) & (begins[1:] | begins[:-1]))
+    upper, lower = (np.searchsorted(starts, touch + shift, "right") - 1 for shift in (0, index.shape[1]))
+    number, of_run = _united(lower, upper, len(starts))
     step = np.zeros(number, np.int64)
     step[of_run] = index.ravel()[starts]
-    lengths = np.diff(np.append(starts, index.size))
+    lengths = np.diff(starts, append=index.size)
     area = np.bincount(of_run, lengths, number).astype(np.int64)
-    return of_run[run], step, area
+    return Islands(np.repeat(of_run, lengths).reshape(index.shape), step, area, starts, of_run)
 
 
 def _united(one: NDArray[Any], other: NDArray[Any], number: int) -> tuple[int, NDArray[np.int32]]:

@@ -87,8 +87,15 @@ def keying_curve(value: NDArray[Any], reach: Reach, keying: Keying) -> KeyingCur
     becomes = np.clip(becomes, reach.darkest, reach.lightest)
     slope = np.gradient(becomes, at)
     inside = slope[(at > low + _AT_END) & (at < high - _AT_END)]
-    kept = float((np.interp(told, at, slope) >= _KEPT).mean()) if told.size else 1.0
+    kept = _share_at(told, np.interp(np.arange(_ENTRIES) / _PER_STEP, at, slope) >= _KEPT)
     return KeyingCurve(keying, reach, at, becomes, kept, float(inside.min()) if inside.size else 1.0)
+
+
+def _share_at(told: Map, chosen: NDArray[np.bool_]) -> float:
+    """Share of the values ``(n,)`` whose entry in the table of values is ``chosen``; 1 where there are none."""
+    entry = np.clip(told * np.float32(_PER_STEP) + np.float32(0.5), 0, _ENTRIES - 1).astype(np.uint16)
+    counts = np.bincount(entry, minlength=_ENTRIES)
+    return float(counts[chosen].sum() / told.size) if told.size else 1.0
 
 
 def keyed_linear(linear: Map, curve: KeyingCurve) -> Map:

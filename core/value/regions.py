@@ -51,11 +51,10 @@ def regions_of(value: NDArray[Any], steps: Steps, *, px_per_mm: float) -> Region
     picture = np.asarray(value, dtype=np.float64)
     if picture.shape != steps.index.shape:
         raise ValueError(f"value and steps differ in shape: {picture.shape}, {steps.index.shape}")
-    label, step, area = islands(steps.index)
-    flat, count = label.ravel(), len(step)
-    mean = np.bincount(flat, picture.ravel(), count) / area
-    square = np.bincount(flat, picture.ravel() ** 2, count) / area
-    x, y = _inmost(label, count)
+    found = islands(steps.index)
+    label, step, area, count = found.label, found.step, found.area, len(found.step)
+    mean, square = found.sums(picture) / area, found.sums(picture**2) / area
+    y, x = np.divmod(found.largest(_depth(label)), label.shape[1])
     borders: list[dict[int, float]] = [{} for _ in range(count)]
     for one, other, length in zip(*(each.tolist() for each in shared_borders(label, count)), strict=True):
         borders[one][other] = borders[other][one] = length / px_per_mm
@@ -75,17 +74,10 @@ def regions_of(value: NDArray[Any], steps: Steps, *, px_per_mm: float) -> Region
     return Regions(label, every, px_per_mm)
 
 
-def _inmost(label: NDArray[np.int32], count: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Column and row of the pixel of every region that is farthest from its edge."""
+def _depth(label: NDArray[np.int32]) -> NDArray[np.float32]:
+    """How far every pixel lies from the edge of its region, pixels."""
     padded = np.pad(label, 1, constant_values=-1)
     inside = np.ones(label.shape, bool)
     for rows, columns in ((slice(2, None), slice(1, -1)), (slice(None, -2), slice(1, -1))):
         inside &= (padded[rows, columns] == label) & (label == padded.T[rows, columns].T)
-    depth = np.asarray(cv2.distanceTransform(inside.astype(np.uint8), cv2.DIST_L2, 5), dtype=np.float32)
-    flat, deep = label.ravel(), depth.ravel()
-    deepest = np.zeros(count, np.float32)
-    np.maximum.at(deepest, flat, deep)
-    inmost = np.zeros(count, np.int64)
-    among = np.flatnonzero(deep == deepest[flat])
-    inmost[flat[among]] = among  # the last of those that are as deep
-    return inmost % label.shape[1], inmost // label.shape[1]
+    return np.asarray(cv2.distanceTransform(inside.astype(np.uint8), cv2.DIST_L2, 5), dtype=np.float32)

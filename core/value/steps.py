@@ -14,8 +14,6 @@ from core.value.squint import squint
 
 SMALLEST_MM2 = 9.0
 """Islands smaller than this (3 mm square: about a brush mark) are joined to their neighbours unless told otherwise."""
-_SEEN = 1_000_000
-"""Pixels that are enough for the mean value of a step."""
 
 
 @dataclass(frozen=True)
@@ -111,9 +109,11 @@ def _step_of(picture: NDArray[np.float32], boundaries: Floats) -> NDArray[np.uin
 
 def _mean_levels(picture: NDArray[np.float32], index: NDArray[np.uint8], boundaries: Floats) -> Floats:
     """Of what lies in each step before islands were joined, so that a level lies within its step's range."""
-    every = max(1, int(np.sqrt(picture.size / _SEEN)))
-    seen, step = np.minimum(picture[::every, ::every], np.float32(WHITE)).ravel(), index[::every, ::every].ravel()
+    seen = np.minimum(picture, np.float32(WHITE))
     ends = np.concatenate([[0.0], boundaries, [WHITE]])
-    count = np.bincount(step, minlength=len(ends) - 1)
-    mean = np.bincount(step, seen, len(ends) - 1) / np.maximum(count, 1)
-    return np.where(count > 0, np.clip(mean, ends[:-1], ends[1:]), (ends[:-1] + ends[1:]) / 2)
+    levels: Floats = (ends[:-1] + ends[1:]) / 2
+    for step in range(len(levels)):
+        mask = np.asarray(cv2.compare(index, step, cv2.CMP_EQ))
+        if mask.any():
+            levels[step] = np.clip(cv2.mean(seen, mask)[0], ends[step], ends[step + 1])
+    return levels
