@@ -40,7 +40,7 @@ class SheetPicture:
 
 def check_pictures(result: CheckResult) -> dict[str, Pixels]:
     """One picture per question, sRGB ``(H, W, 3)`` uint8, by the question's name; the canvas with its light taken out,
-    and that light; and the grey pair in value steps."""
+    and that light; and the grey pair in value steps, ``(H, W)``."""
     warmth = {} if result.warmth is None else {"temperature": warmth_picture_of(result, result.warmth)}
     return {
         "canvas": display_of_linear(result.canvas_lit),
@@ -112,13 +112,13 @@ def _outlined(
 
 
 def grey_pair(result: CheckResult) -> Pixels:
-    """Reference and canvas side by side in value steps."""
+    """Reference and canvas side by side in value steps, ``(H, W)`` uint8."""
     pair = [
         steps_picture(value_steps(value, result.request.steps, px_per_mm=result.canvas.px_per_mm))
         for value in (result.value_reference, np.nan_to_num(result.value_canvas))
     ]
     gap = np.full((pair[0].shape[0], max(2, round(6 * result.canvas.px_per_mm))), 128, np.uint8)
-    return _three(np.hstack([pair[0], gap, pair[1]]))
+    return np.hstack([pair[0], gap, pair[1]])
 
 
 def light_picture(result: CheckResult) -> Pixels:
@@ -128,10 +128,11 @@ def light_picture(result: CheckResult) -> Pixels:
 
 
 def as_png(pixels: Pixels) -> bytes:
-    """PNG bytes of an sRGB picture ``(H, W, 3)``: run lengths, which are half as slow on brushwork as Pillow's least
-    compression, and smaller."""
+    """PNG bytes of an sRGB picture ``(H, W, 3)``, or of a grey one ``(H, W)``: run lengths, which are half as slow on
+    brushwork as Pillow's least compression, and smaller."""
     quick = [cv2.IMWRITE_PNG_STRATEGY, cv2.IMWRITE_PNG_STRATEGY_RLE, cv2.IMWRITE_PNG_COMPRESSION, 1]
-    _, data = cv2.imencode(".png", np.ascontiguousarray(pixels[..., ::-1]), quick)  # blue first, as OpenCV writes
+    blue_first = pixels if pixels.ndim == 2 else pixels[..., ::-1]
+    _, data = cv2.imencode(".png", np.ascontiguousarray(blue_first), quick)
     return data.tobytes()
 
 

@@ -23,6 +23,7 @@ COLOURS: tuple[Rgb, ...] = (*_DARK, _RIGHT, *_LIGHT, _WITHHELD)
 """From far too dark to far too light, then withheld; sRGB."""
 _HATCH_TIMES = (5, 8, 12)
 """Distance of the hatching lines in line widths: the worse, the closer."""
+_CROSSED_TIMES, _PERIOD = 12, 120
 _TOWARDS = 0.35
 
 
@@ -78,17 +79,23 @@ def _bands(difference: NDArray[np.float32], tolerance: float) -> NDArray[np.uint
 
 def _hatching(band: NDArray[np.uint8]) -> NDArray[np.uint8]:
     """1 on hatching lines, else 0: falling for too dark, rising for too light, crossed where withheld."""
-    height, width = band.shape
-    line = max(1, round(min(height, width) / 900))
-    row, column = np.arange(height, dtype=np.int32)[:, None] // line, np.arange(width, dtype=np.int32)[None, :] // line
-    falling, rising = column - row, column + row
-    hatched = np.zeros(band.shape, np.uint8)
-    right = len(_DARK)
+    line = max(1, round(min(band.shape) / 900))
+    row, column = (np.arange(side) // line % _PERIOD for side in band.shape)
+    place = band.astype(np.uint16) * np.uint16(2 * _PERIOD)
+    falling = (column[None, :] + (_PERIOD - row)[:, None]).astype(np.uint16)
+    rising = (column[None, :] + row[:, None]).astype(np.uint16)
+    fall, rise = _hatches()
+    return np.asarray(fall[falling + place] | rise[rising + place])
+
+
+def _hatches() -> tuple[NDArray[np.uint8], NDArray[np.uint8]]:
+    """Where a falling and a rising line lies in every band, over two periods; the bands one after the other."""
+    fall, rise = np.zeros((2, len(COLOURS), 2 * _PERIOD), np.uint8)
     for k, times in enumerate(_HATCH_TIMES):
-        hatched |= ((band == k) & (falling % times == 0)).astype(np.uint8)
-        hatched |= ((band == 2 * right - k) & (rising % times == 0)).astype(np.uint8)
-    crossed = (falling % 12 == 0) | (rising % 12 == 0)
-    return np.asarray(hatched | ((band == len(COLOURS) - 1) & crossed).astype(np.uint8))
+        fall[k, ::times] = 1
+        rise[2 * len(_DARK) - k, ::times] = 1
+    fall[-1, ::_CROSSED_TIMES] = rise[-1, ::_CROSSED_TIMES] = 1
+    return fall.ravel(), rise.ravel()
 
 
 def _line_colour(index: int) -> Rgb:
