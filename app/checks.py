@@ -21,6 +21,7 @@ from app.wall.mapping import Mapping
 from app.work import Progress, Worker
 from core.drawing.history import Course
 from core.errors import CanvasError
+from core.mend_weights import MEND_WEIGHTS, USUAL_WEIGHTS, MendWeights
 from core.painting import CanvasPhotoRecord, Corners, Painting
 from core.size import Size
 
@@ -56,6 +57,7 @@ class Order:
     greys: "tuple[KnownGrey, ...]" = ()
     chart: bool = False
     lamp_moved: tuple[MovedPhoto, ...] = ()
+    weights: MendWeights = USUAL_WEIGHTS
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,6 +135,7 @@ class Checker(QObject):
             greys=self.greys(canvas_photo),
             chart=self.chart(canvas_photo),
             lamp_moved=moved_photos(painting, canvas_photo),
+            weights=MendWeights.from_json(painting.plan(MEND_WEIGHTS)),
         )
 
     def hands(self, photo: CanvasPhotoRecord) -> "dict[str, Hand]":
@@ -175,7 +178,8 @@ class Checker(QObject):
 
     def _keep(self, order: Order, text: str) -> None:
         now = self.order(order.canvas_photo)
-        if now is None or replace(now, by_hand=order.by_hand) != order:  # the hand counts whenever a check is read
+        # The hand and the weights count whenever a check is read.
+        if now is None or replace(now, by_hand=order.by_hand, weights=order.weights) != order:
             self.outdated.emit(order.canvas_photo)
             return
         self._painting.set_check_result(order.canvas_photo, text)
@@ -213,6 +217,7 @@ def carry_out(order: Order, progress: Progress) -> str:
         greys=order.greys,
         chart=order.chart,
         lamp_moved=read_photos(order.lamp_moved),
+        weights=order.weights,
     )
     result = run_check(request, progress=lambda share, doing: progress(0.9 * share, _said(doing)))
     progress(0.92, "Writing the printed sheet")
@@ -231,6 +236,7 @@ def carry_out(order: Order, progress: Progress) -> str:
         by_hand=places,
         value_whole=whole,
         light=light,
+        weights=order.weights,
     )
 
 

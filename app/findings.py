@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from core import words
 from core.drawing.drift_whole import WholeDrift
+from core.mend_weights import USUAL_WEIGHTS, MendWeights
 from core.size import Size
 
 if TYPE_CHECKING:
@@ -84,13 +85,14 @@ class Area:
 
 @dataclass(frozen=True)
 class Mend:
-    """One line of the list to mend."""
+    """One line of the list to mend. ``severity``: what it weighs where its question counts once."""
 
     number: int
     question: str
     x_mm: float
     y_mm: float
     say: str
+    severity: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -127,6 +129,11 @@ class Findings:
     def untold_landmarks(self) -> tuple[Landmark, ...]:
         return tuple(mark for mark in self.landmarks if not mark.is_told)
 
+    def mend_by(self, weights: MendWeights) -> tuple[Mend, ...]:
+        """The list to mend as the questions count now, numbered anew."""
+        ordered = sorted(self.mend, key=lambda each: -each.severity * weights.of(each.question))
+        return tuple(replace(each, number=number) for number, each in enumerate(ordered, start=1))
+
     @property
     def within(self) -> str:
         """How much of the canvas has the right value, in a sentence."""
@@ -144,18 +151,20 @@ def stored(
     by_hand: Mapping[str, Sequence[float]] | None = None,
     value_whole: str = "",
     light: dict[str, Any] | None = None,
+    weights: MendWeights = USUAL_WEIGHTS,
 ) -> str:
     """The text kept with the painting: ``check.json``, how sure it is, the ``passages`` that have strayed as
     :func:`passages_as_json` gives them, and the sentence about the values as a whole.
 
     Where landmarks had been placed ``by_hand`` (x, y in mm by name), also the part ``drawing`` as it was ``measured``.
-    ``light``: as :func:`app.values.light_found.keep_light` gives it.
+    ``light``: as :func:`app.values.light_found.keep_light` gives it. ``weights``: how the questions count in ``check``.
     """
     data: dict[str, Any] = {
         "check": check,
         "certainty": list(certainty),
         "passages": list(passages),
         "value_whole": value_whole,
+        "weights": weights.to_json(),
     }
     if light is not None:
         data["light"] = light
@@ -210,11 +219,14 @@ def read_findings(
     try:
         data, hands = json.loads(text), hands or {}
         check, known = data["check"], data.get("by_hand", {})
+        weights = MendWeights.from_json(data.get("weights"))
         if hands or known:
             from core.check_by_hand import with_hands
 
-            check = with_hands(check, data.get("measured", check["drawing"]), hands)
-        found = _read(check, tuple(map(str, data["certainty"])), size, frozenset(hands))
+            check = with_hands(check, data.get("measured", check["drawing"]), hands, weights=weights)
+        found = replace(
+            _read(check, tuple(map(str, data["certainty"])), size, frozenset(hands)), mend=_mend(check["mend"], weights)
+        )
         since = _places(hands) != {name: [round(v, 2) for v in place] for name, place in known.items()}
         whole = str(data.get("value_whole", ""))
         if "passages" in data:
@@ -241,13 +253,17 @@ def _read(check: dict[str, Any], certainty: tuple[str, ...], size: Size, by_hand
         whole_means="" if told is None else words.whole_means(*told),
         landmarks=_landmarks(drawing["landmarks"], part, by_hand),
         areas=_areas(value["areas"], size),
-        mend=tuple(
-            Mend(n, m["question"], m["x_mm"], m["y_mm"], m["say"]) for n, m in enumerate(check["mend"], start=1)
-        ),
         share_within=value["share_within_half_step"],
         value_uncertainty=check["light"]["uncertainty_steps"],
         canvas_uncertainty_mm=check["canvas"]["uncertainty_mm"],
         certainty=certainty,
+    )
+
+
+def _mend(lines: list[dict[str, Any]], weights: MendWeights) -> tuple[Mend, ...]:
+    return tuple(
+        Mend(n, m["question"], m["x_mm"], m["y_mm"], m["say"], float(m["weight"]) / weights.of(m["question"]))
+        for n, m in enumerate(lines, start=1)
     )
 
 

@@ -26,6 +26,7 @@ from core.drawing.drift import Drift, measure_drift, warp_reference
 from core.drawing.svg_read import read_drawing
 from core.errors import PainterError
 from core.mend import Finding, to_mend
+from core.mend_weights import USUAL_WEIGHTS, MendWeights
 from core.photo import Photo, load_photo
 from core.size import Size
 from core.tone import luminance_of_linear, value_of_linear, value_of_luminance
@@ -52,7 +53,7 @@ class CheckRequest:
     into the ``reach`` of the paint (None: that of oil) before anything is compared with it; None: not at all.
     ``greys``: places in the canvas photo whose value is known; ``chart``: whether a colour chart lies in it.
     ``lamp_moved``: photos of the painting in the same state with the lamp moved, which take the glare out of ``photo``;
-    the blank, greys and chart belong to the light of ``photo``.
+    the blank, greys and chart belong to the light of ``photo``. ``weights``: of the questions in the list to mend.
     """
 
     reference: Photo
@@ -69,6 +70,7 @@ class CheckRequest:
     greys: tuple[KnownGrey, ...] = ()
     chart: bool = False
     lamp_moved: tuple[LampMoved, ...] = ()
+    weights: MendWeights = USUAL_WEIGHTS
 
     @property
     def keyed(self) -> bool:
@@ -295,6 +297,7 @@ def _compared(
             request.size,
             relations=values.relations,
             warmth=() if warmth is None else warmth.comparison.passages,
+            weights=request.weights,
         ),
         warmth=warmth,
     )

@@ -13,14 +13,21 @@ from core.drawing.drift import LandmarkDrift
 from core.drawing.drift_confidence import sigma_of, tolerance_mm
 from core.drawing.drift_whole import WholeDrift
 from core.mend import drawing_to_mend
+from core.mend_weights import USUAL_WEIGHTS, MendWeights
 from core.size import Size
 
 
-def with_hands(check: Mapping[str, Any], measured: Mapping[str, Any], hands: Mapping[str, Hand]) -> dict[str, Any]:
+def with_hands(
+    check: Mapping[str, Any],
+    measured: Mapping[str, Any],
+    hands: Mapping[str, Hand],
+    *,
+    weights: MendWeights = USUAL_WEIGHTS,
+) -> dict[str, Any]:
     """The data of a ``check.json`` (schema 1, as is the answer) with these hands in it, not those it was made with.
 
-    ``measured``: the part ``drawing`` as it was measured, without any hand. The values keep what was found: they follow
-    the hand at the next check.
+    ``measured``: the part ``drawing`` as it was measured, without any hand; ``weights``: how the questions count. The
+    values keep what was found: they follow the hand at the next check.
     """
     size = Size(*check["size_mm"])
     whole = _whole(measured["whole"], size)
@@ -28,7 +35,7 @@ def with_hands(check: Mapping[str, Any], measured: Mapping[str, Any], hands: Map
     landmarks = [_landmark(mark, tolerance) for mark in measured["landmarks"]]
     placed, fitted = corrected_landmarks(landmarks, whole, hands)
     mend = [line for line in check["mend"] if line["question"] != "drawing"]
-    mend += [finding_as_json(finding) for finding in drawing_to_mend(fitted, placed, size)]
+    mend += [finding_as_json(finding) for finding in drawing_to_mend(fitted, placed, size, weights=weights)]
     return {
         **check,
         "drawing": drawing_as_json(fitted, placed),

@@ -1,8 +1,7 @@
 """The list to mend: what was measured, as sentences, the largest first.
 
-Drawing comes before value, and value before temperature, at the same severity: a form out of place has to be repainted
-anyway, and a right value carries a wrong temperature better than the other way round (common practice, no source). A
-weight of 1 is a fault just at the edge of what is worth mending.
+A fault is as severe as it is large beside what is worth mending, which is 1; the questions count as
+:mod:`core.mend_weights` says.
 """
 
 import math
@@ -14,6 +13,7 @@ import numpy as np
 from core import words
 from core.drawing.drift import Drift, LandmarkDrift
 from core.drawing.drift_whole import WholeDrift
+from core.mend_weights import USUAL_WEIGHTS, MendWeights
 from core.size import Size
 from core.temperature.passages import WarmthPassage
 from core.value.passages import Passage
@@ -22,11 +22,9 @@ from core.value.relations import Relations, Whole
 WORTH_MENDING_MM = 1.0
 TRUSTED = 0.5
 """Confidence from which a drift is told as a fact."""
-_DRAWING_FIRST = 2.0
 _TOLERANCE_STEPS = 0.5
 _USUAL_AREA_CM2 = 8.0
 _WHOLE_COUNTS = 0.5
-_WARMTH_COUNTS = 0.5
 _BESIDE = 0.05
 """Share of the canvas's diagonal within which a landmark names a passage."""
 
@@ -53,22 +51,30 @@ def to_mend(
     *,
     relations: Relations | None = None,
     warmth: Sequence[WarmthPassage] = (),
+    weights: MendWeights = USUAL_WEIGHTS,
 ) -> tuple[Finding, ...]:
     """All findings, the weightiest first. ``relations``: how the values depart as a whole, which is said once;
     ``warmth``: passages too warm or too cool."""
     passages = tuple(passages)
-    found = [*drawing_to_mend(drift.whole, drift.landmarks, size), *_values(passages, drift.landmarks, relations, size)]
+    found = [*_whole(drift.whole, size), *_landmarks(drift.landmarks, size)]
+    found += _values(passages, drift.landmarks, relations, size)
     found += _warmth(warmth, drift.landmarks, size)
     if relations is not None:
         found += _whole_value(relations, len(passages), size)
     if not drift.landmarks:
         found += _places(drift, size)
-    return tuple(sorted(found, key=lambda finding: -finding.weight))
+    return tuple(sorted(_weighed(found, weights), key=lambda finding: -finding.weight))
 
 
-def drawing_to_mend(whole: WholeDrift, landmarks: Sequence[LandmarkDrift], size: Size) -> tuple[Finding, ...]:
+def drawing_to_mend(
+    whole: WholeDrift, landmarks: Sequence[LandmarkDrift], size: Size, *, weights: MendWeights = USUAL_WEIGHTS
+) -> tuple[Finding, ...]:
     """What the drawing as a whole and its landmarks give to mend, in no order."""
-    return (*_whole(whole, size), *_landmarks(landmarks, size))
+    return _weighed((*_whole(whole, size), *_landmarks(landmarks, size)), weights)
+
+
+def _weighed(found: Iterable[Finding], weights: MendWeights) -> tuple[Finding, ...]:
+    return tuple(replace(each, weight=each.weight * weights.of(each.question)) for each in found)
 
 
 def _whole(whole: WholeDrift, size: Size) -> list[Finding]:
@@ -81,7 +87,7 @@ def _whole(whole: WholeDrift, size: Size) -> list[Finding]:
         + abs(math.radians(whole.turn_deg)) * half_diagonal
         + abs(whole.scale - 1) * half_diagonal
     )
-    weight = 2 * _DRAWING_FIRST * reach / WORTH_MENDING_MM
+    weight = 2 * reach / WORTH_MENDING_MM
     return [Finding("drawing", size.width_mm / 2, size.height_mm / 2, say, weight)]
 
 
@@ -93,8 +99,7 @@ def _landmarks(landmarks: Sequence[LandmarkDrift], size: Size) -> list[Finding]:
             continue
         where = words.place(mark.x_mm, mark.y_mm, size)
         say = f"“{mark.name}” ({where}) is painted {words.direction(mark.dx_mm, mark.dy_mm)}."
-        weight = _DRAWING_FIRST * length / WORTH_MENDING_MM
-        found.append(Finding("drawing", mark.x_mm, mark.y_mm, say, weight))
+        found.append(Finding("drawing", mark.x_mm, mark.y_mm, say, length / WORTH_MENDING_MM))
     return found
 
 
@@ -104,7 +109,7 @@ def _places(drift: Drift, size: Size) -> list[Finding]:
     found = []
     for x, y, dx, dy in largest_places(own, apart_mm=apart, least_mm=WORTH_MENDING_MM):
         say = f"The form at the {words.place(x, y, size)} is painted {words.direction(dx, dy)}{beside}."
-        found.append(Finding("drawing", x, y, say, _DRAWING_FIRST * math.hypot(dx, dy) / WORTH_MENDING_MM))
+        found.append(Finding("drawing", x, y, say, math.hypot(dx, dy) / WORTH_MENDING_MM))
     return found
 
 
@@ -168,7 +173,7 @@ def _warmth(passages: Sequence[WarmthPassage], landmarks: Sequence[LandmarkDrift
         where = passage_place(part, landmarks, size)
         area = words.area_within(part.area_cm2, part.area_uncertainty_cm2)
         say = f"{where[:1].upper()}{where[1:]}, {area}: {part.say()}."
-        weight = _WARMTH_COUNTS * abs(part.amount) / part.words.touch * math.sqrt(part.area_cm2 / _USUAL_AREA_CM2)
+        weight = abs(part.amount) / part.words.touch * math.sqrt(part.area_cm2 / _USUAL_AREA_CM2)
         found.append(Finding("temperature", part.x_mm, part.y_mm, say, weight, part.number))
     return found
 

@@ -4,6 +4,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from app.findings import Mend
+from app.questions.counting_fold import CountingFold
 from app.questions.parts import Line, Lines, Panel, text
 from app.studio import Studio
 
@@ -25,7 +26,8 @@ class MendPanel(Panel):
         self.lines.chosen.connect(self._go)
         self.certainty_heading = text("How sure this is", "subheading")
         self.certainty = text(role="note")
-        for part in (self.intro, self.lines, self.certainty_heading, self.certainty):
+        self.counting = CountingFold(studio)
+        for part in (self.intro, self.lines, self.counting, self.certainty_heading, self.certainty):
             self.column.addWidget(part)
         self.column.addStretch(1)
         studio.findings_changed.connect(self.refresh)
@@ -33,11 +35,12 @@ class MendPanel(Panel):
 
     def refresh(self) -> None:
         findings = self._studio.checked.findings if self._studio.checked is not None else None
-        self._mend, self._at = (findings.mend if findings is not None else ()), None
+        self._mend, self._at = (findings.mend_by(self.counting.weights) if findings is not None else ()), None
+        self.counting.refresh()
         if findings is None:
             self.intro.setText("The list comes with a check.")
         elif self._mend:
-            self.intro.setText("Largest first")
+            self.intro.setText("What counts most, first")
         else:
             self.intro.setText("Nothing to mend was found.")
         self.lines.show_lines([Line(m.number, m.say, m.question) for m in self._mend])
