@@ -11,7 +11,7 @@ import time
 from environment import QT_LIBRARIES, ROOT, SetUpError, bring_packages, prepare, say
 
 SPREAD = ["-n", "auto", "--dist", "loadfile"]
-"""Over all processors; the window's tests wait for one another's events, and take turns."""
+"""Over all processors, each file's tests in one process: what they share is made once."""
 
 TESTS = ["-m", "pytest", "-q"]
 
@@ -21,7 +21,7 @@ STEPS = {
     "types": ["-m", "mypy"],
     "import contracts": ["-c", "from importlinter.cli import lint_imports; raise SystemExit(lint_imports())"],
     "core, with no Qt to be had": [*TESTS, "tests/core", *SPREAD, "-p", "no:pytest-qt", "-p", "tests.without_qt"],
-    "the window and the command line": [*TESTS, "tests/app"],
+    "the window and the command line": [*TESTS, "tests/app", *SPREAD],
 }
 
 
@@ -32,7 +32,10 @@ def main() -> int:
     except SetUpError as trouble:
         print(trouble, file=sys.stderr)
         return 2
-    surroundings = os.environ | {"QT_QPA_PLATFORM": "offscreen", "PYTHONDONTWRITEBYTECODE": "1"}
+    # The processors are shared out already: threads of the matrix library would only wait for one another.
+    surroundings = os.environ | {"QT_QPA_PLATFORM": "offscreen", "OPENBLAS_NUM_THREADS": "1"}
+    # Every process of the tests would compile the project anew.
+    surroundings.pop("PYTHONDONTWRITEBYTECODE", None)
     failed = []
     for name, arguments in STEPS.items():
         say(name)

@@ -14,11 +14,13 @@ import pytest
 import shiboken6
 from PySide6.QtCore import QEvent, QObject, QThread, QTimer
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from app.look import apply_look
 from app.work import Worker
 
 _PATIENCE_S = 1.0
+_LONGEST_MS = 30_000
 
 
 def pytest_itemcollected(item: pytest.Item) -> None:
@@ -32,6 +34,24 @@ def qapp(qapp: QApplication) -> QApplication:
     """The application in its own fonts and colours."""
     apply_look(qapp, high_contrast=False)
     return qapp
+
+
+class PatientBot(QtBot):
+    """Waits as long as a busy machine may need; what never comes still fails."""
+
+    def waitUntil(self, callback: Callable[[], Any], *, timeout: int = _LONGEST_MS) -> None:  # noqa: N802
+        super().waitUntil(callback, timeout=timeout)
+
+    def waitSignal(self, signal: Any, *, timeout: int = _LONGEST_MS, **options: Any) -> Any:  # noqa: N802
+        return super().waitSignal(signal, timeout=timeout, **options)
+
+    def waitSignals(self, signals: Any, *, timeout: int = _LONGEST_MS, **options: Any) -> Any:  # noqa: N802
+        return super().waitSignals(signals, timeout=timeout, **options)
+
+
+@pytest.fixture
+def qtbot(qapp: QApplication, request: pytest.FixtureRequest) -> QtBot:
+    return PatientBot(request)
 
 
 @pytest.fixture

@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import math
+import shutil
 from pathlib import Path
 
 import pytest
@@ -23,6 +24,7 @@ from tests.app.window_case import (
     SHIFT_MM,
     Easel,
     canvas_shot,
+    check_photo,
     drop,
     easel_with_canvas,
     make_easel,
@@ -199,17 +201,25 @@ def test_a_painting_two_millimetres_too_far_right_is_told_so_row_by_row(easel: E
             assert each.distance_off_mm == pytest.approx(0.0, abs=0.8)
 
 
-@pytest.fixture
-def demo(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
-    """The demo's third sitting, its corners from its truth, checked."""
+@pytest.fixture(scope="module")
+def checked_demo(qapp: QApplication, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo with its third sitting checked, its corners from its truth: once for all tests here."""
     truth = json.loads((DEMO / "truth.json").read_text())["photos"][2]
-    with make_demo_painting(tmp_path / "demo") as painting:
+    folder = tmp_path_factory.mktemp("checked") / "demo"
+    with make_demo_painting(folder) as painting:
         photo = painting.canvas_photos()[2]
         painting.set_corners(photo.id, truth["corners_px"], lens_k1=truth["lens_k1"])
+        check_photo(painting, photo.id)
+    return folder
+
+
+@pytest.fixture
+def demo(qtbot: QtBot, worker: Worker, tmp_path: Path, checked_demo: Path) -> Easel:
+    shutil.copytree(checked_demo, tmp_path / "demo")
     easel = make_easel(qtbot, worker, tmp_path)
     easel.window.open_painting(tmp_path / "demo")
-    easel.desk.studio.hang_canvas_photo(photo.id)
-    easel.press("check", "question_drawing")
+    easel.desk.studio.hang_canvas_photo(easel.desk.studio.painting.canvas_photos()[2].id)
+    easel.press("question_drawing")
     easel.desk.side.drawing.show_proportion()
     return easel
 

@@ -158,7 +158,7 @@ def test_small_shapes_are_joined(easel: Easel) -> None:
 
     counts = []
     for _ in range(3):
-        counts.append(len(islands(hung(easel, 0).astype(np.uint8))[1]))
+        counts.append(len(islands(hung(easel, 0).astype(np.uint8)).step))
         plan(easel).smallest.more.click()
         plan(easel).smallest.more.click()
     assert counts[0] > counts[1] > counts[2]

@@ -234,6 +234,6 @@ def test_a_sheet_comes_to_rest_by_itself(qtbot: QtBot) -> None:
     afresh.look_at(near)
     wanted = image_codes(afresh.grab().toImage())
     assert apart(rough, wanted) > 50
-    qtbot.waitUntil(lambda: not sheet.placed().is_moving, timeout=5000)
+    qtbot.waitUntil(lambda: not sheet.placed().is_moving)
     QApplication.processEvents()
     assert apart(image_codes(sheet.grab().toImage()), wanted) <= ALIKE

@@ -8,13 +8,24 @@ import numpy as np
 import pytest
 from pytestqt.qtbot import QtBot
 
-from app.checks import Order, carry_out, check_folder
+from app.checks import carry_out, check_folder
 from app.findings import read_findings
 from app.view import Look, Question
 from app.work import Progress, Worker
 from core.errors import CancelledError
 from core.painting import Painting
-from tests.app.window_case import CORNERS, FAULT, SHIFT_MM, SIZE, Easel, canvas_shot, drop, make_easel, make_painting
+from tests.app.window_case import (
+    CORNERS,
+    FAULT,
+    SHIFT_MM,
+    SIZE,
+    Easel,
+    canvas_shot,
+    check_photo,
+    drop,
+    make_easel,
+    make_painting,
+)
 
 
 @pytest.fixture(scope="module")
@@ -25,7 +36,7 @@ def checked_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     with Painting.open(where) as painting:
         photo = painting.add_canvas_photo(painting.import_photo(canvas_shot(folder)[0]).id)
         painting.set_corners(photo.id, CORNERS)
-        painting.set_check_result(photo.id, carry_out(order_of(painting), Progress(_unheard, threading.Event())))
+        check_photo(painting, photo.id)
     return where
 
 
@@ -41,15 +52,6 @@ def placed(easel: Easel, tmp_path: Path) -> Easel:
     drop(easel.desk.ledge, [canvas_shot(tmp_path)[0]])
     easel.desk.studio.painting.set_corners(easel.desk.studio.canvas_photo.id, CORNERS)
     return easel
-
-
-def order_of(painting: Painting) -> Order:
-    from app.checks import Checker
-
-    (photo,) = painting.canvas_photos()
-    order = Checker(painting, Worker(synchronous=True)).order(photo.id)
-    assert order is not None
-    return order
 
 
 def _unheard(share: float, doing: str) -> None:

@@ -4,16 +4,18 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
+from threading import Event
 from typing import Any
 
 import numpy as np
 from PIL import Image
 from pytestqt.qtbot import QtBot
 
+from app.checks import Checker, carry_out
 from app.dialogs import Dialogs
 from app.machine import Machine
 from app.window import MainWindow
-from app.work import Worker
+from app.work import Progress, Worker
 from core.painting import Painting
 from core.size import Size
 from tests.studio import references
@@ -155,6 +157,13 @@ def drop(widget: Any, files: list[Path]) -> None:
     widget.dragEnterEvent(enter)
     assert enter.isAccepted()
     widget.dropEvent(QDropEvent(QPointF(10, 10), *rest))
+
+
+def check_photo(painting: Painting, photo_id: int) -> None:
+    """Check a canvas photo, its corners placed, and keep what was found, with no window before it."""
+    order = Checker(painting, Worker(synchronous=True)).order(photo_id)
+    assert order is not None
+    painting.set_check_result(photo_id, carry_out(order, Progress(lambda share, doing: None, Event())))
 
 
 Make = Callable[[], Easel]

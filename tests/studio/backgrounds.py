@@ -44,7 +44,7 @@ def in_front(scene: Picture, corners: NDArray[np.float64]) -> None:
 
 
 def _wall(height: int, width: int, rng: np.random.Generator) -> Picture:
-    y, x = np.mgrid[0:height, 0:width].astype(np.float32)
+    x, y = np.arange(width, dtype=np.float32), np.arange(height, dtype=np.float32)[:, None]
     fall = 1 - 0.25 * x / width - 0.15 * y / height
     grain = cv2.resize(rng.normal(size=(height // 8, width // 8)).astype(np.float32), (width, height))
     tint = np.float32(rng.uniform(0.35, 0.6)) * np.float32([1.0, rng.uniform(0.93, 1.0), rng.uniform(0.82, 0.98)])

@@ -1,6 +1,7 @@
 """A simulated phone camera before an easel: known corners, lens, light, glare, noise and JPEG."""
 
 import io
+import math
 from dataclasses import dataclass, replace
 
 import cv2
@@ -8,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from core.colorimetry import encode_srgb
 from tests.studio.backgrounds import background, in_front
 from tests.studio.painter import Painted
 
@@ -127,38 +127,45 @@ def straighten(points_px: NDArray[np.floating], camera: Camera) -> NDArray[np.fl
     centre = np.array([(camera.width - 1) / 2, (camera.height - 1) / 2], dtype=points_px.dtype)
     half_diagonal = np.hypot(camera.width, camera.height) / 2
     offset = (points_px - centre) / points_px.dtype.type(half_diagonal)
-    straight = offset.copy()
-    for _ in range(8):
-        straight = offset / (1 + camera.k1 * (straight**2).sum(axis=-1, keepdims=True))
-    return straight * half_diagonal + centre
+    r2 = (offset**2).sum(axis=-1, keepdims=True)
+    scale = np.ones_like(r2)
+    for _ in range(8 if camera.k1 else 0):
+        scale = 1 / (1 + camera.k1 * scale**2 * r2)
+    return scale * offset * half_diagonal + centre
 
 
 def light_on_canvas(painted: Painted, camera: Camera, x_mm: Picture, y_mm: Picture) -> Picture:
     """The light field, ``(H, W)``, mean about 1 over the canvas."""
     w, h = painted.size.width_mm, painted.size.height_mm
     u, v = x_mm / w - 0.5, y_mm / h - 0.5
-    a = np.radians(camera.light_from_deg)
-    across = (u * np.cos(a) + v * np.sin(a)) / (abs(np.cos(a)) / 2 + abs(np.sin(a)) / 2)
-    half_log = 0.5 * np.log(camera.light_ratio)
-    light = np.exp(half_log * across)
-    light *= 1 + camera.hot_spot * np.exp(-((u + 0.15) ** 2 + (v + 0.2) ** 2) / (2 * 0.18**2))
+    a = math.radians(camera.light_from_deg)
+    across = (u * math.cos(a) + v * math.sin(a)) / (abs(math.cos(a)) / 2 + abs(math.sin(a)) / 2)
+    light = np.exp(0.5 * math.log(camera.light_ratio) * across)
+    if camera.hot_spot:
+        light *= 1 + camera.hot_spot * np.exp(-((u + 0.15) ** 2 + (v + 0.2) ** 2) / (2 * 0.18**2))
     return np.asarray(light, dtype=np.float32)
 
 
 def replace_pixels(scene: Picture, camera: Camera, rng: np.random.Generator) -> Shot:
     """Exposure, vignetting, optics, noise and encoding: from light in the scene to the photo's pixels."""
-    y, x = np.mgrid[0 : camera.height, 0 : camera.width].astype(np.float32)
-    r2 = ((x - camera.width / 2) ** 2 + (y - camera.height / 2) ** 2) / (np.hypot(camera.width, camera.height) / 2) ** 2
-    light = scene * (camera.exposure * (1 - camera.vignetting * r2))[..., None] * np.float32(camera.white_balance)
+    x, y = np.arange(camera.width, dtype=np.float32), np.arange(camera.height, dtype=np.float32)[:, None]
+    r2 = ((x - camera.width / 2) ** 2 + (y - camera.height / 2) ** 2) / (camera.width**2 + camera.height**2) * 4
+    light = np.asarray(scene, dtype=np.float32) * (camera.exposure * (1 - camera.vignetting * r2))[..., None]
+    light *= np.float32(camera.white_balance)
     if camera.blur_px:
         light = cv2.GaussianBlur(light, (0, 0), camera.blur_px)
     grain = rng.standard_normal(light.shape, dtype=np.float32)
-    light = light + grain * camera.noise * np.sqrt(np.clip(light, 0, 1) + 0.01)
-    encoded = encode_srgb(np.clip(light, 0, 1)).astype(np.float32)
+    grain *= np.float32(camera.noise) * np.sqrt(np.clip(light, 0, 1) + np.float32(0.01))
+    encoded = encoded_srgb(np.clip(light + grain, 0, 1))
     if camera.tone_contrast:
         curve = encoded * encoded * (3 - 2 * encoded)
         encoded = encoded + camera.tone_contrast * (curve - encoded)
     return Shot(np.rint(255 * encoded).astype(np.uint8), camera)
+
+
+def encoded_srgb(light: Picture) -> Picture:
+    """IEC 61966-2-1 in single precision, which is enough for 8 bits and five times as quick."""
+    return np.where(light <= 0.0031308, 12.92 * light, 1.055 * cv2.pow(light, 1 / 2.4) - np.float32(0.055))
 
 
 def _antialiased(painted: Painted, camera: Camera) -> Picture:

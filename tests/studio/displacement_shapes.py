@@ -9,6 +9,10 @@ from core.size import Size
 from tests.studio.displacement import Displacement
 
 
+def _inverse_over(truth: "Truth", x_mm: NDArray[np.float64], y_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+    return truth.inverse_at(np.stack(np.meshgrid(x_mm, y_mm), axis=-1))
+
+
 @dataclass(frozen=True)
 class Waves:
     """A displacement of sine waves along each axis: ``(wavelength_mm, amplitude_mm, phase, turn of the direction)``."""
@@ -26,6 +30,7 @@ class Waves:
         return moved
 
     inverse_at = Displacement.inverse_at
+    inverse_over = _inverse_over
 
 
 @dataclass(frozen=True)
@@ -43,6 +48,7 @@ class Radial:
         return np.asarray(self.largest_mm * np.sqrt(np.e) * (away / self.radius_mm) * np.exp(-(r**2) / 2))
 
     inverse_at = Displacement.inverse_at
+    inverse_over = _inverse_over
 
 
 @dataclass(frozen=True)
@@ -61,6 +67,7 @@ class Knots:
         return np.stack([map_coordinates(self.values[k], where, order=3, mode="nearest") for k in (0, 1)], axis=-1)
 
     inverse_at = Displacement.inverse_at
+    inverse_over = _inverse_over
 
 
 Truth = Displacement | Waves | Radial | Knots

@@ -92,7 +92,7 @@ def paint(
 
 def _displaced(reference: Picture, displacement: Displacement, px_per_mm: float) -> Picture:
     x, y = grid_mm(displacement.size, px_per_mm)
-    should = displacement.inverse_at(np.stack([x, y], axis=-1))
+    should = displacement.inverse_over(x[0], y[:, 0])
     scale = np.array(
         [reference.shape[1] / displacement.size.width_mm, reference.shape[0] / displacement.size.height_mm]
     )
@@ -152,8 +152,9 @@ def _lay(
     colour = colours[rows, cols] * (1 + rng.normal(0, 0.025, (len(rows), 1)))
     starts = np.stack([cols - dx, rows - dy], axis=1)
     ends = np.stack([cols + dx, rows + dy], axis=1)
-    for start, end, tone in zip(np.rint(starts * 16).astype(int), np.rint(ends * 16).astype(int), colour, strict=True):
-        cv2.line(canvas, tuple(start.tolist()), tuple(end.tolist()), tuple(tone.tolist()), thickness, cv2.LINE_AA, 4)
+    strokes = (np.rint(starts * 16).astype(int).tolist(), np.rint(ends * 16).astype(int).tolist(), colour.tolist())
+    for start, end, tone in zip(*strokes, strict=True):
+        cv2.line(canvas, start, end, tone, thickness, cv2.LINE_AA, 4)
 
 
 def texture(shape: tuple[int, int], px_per_mm: float, rng: np.random.Generator, *, strength: float) -> Picture:
@@ -161,7 +162,7 @@ def texture(shape: tuple[int, int], px_per_mm: float, rng: np.random.Generator, 
     noise = rng.normal(size=shape).astype(np.float32)
     streaks = cv2.GaussianBlur(noise, (0, 0), sigmaX=3.0 * px_per_mm, sigmaY=0.2 * px_per_mm)
     patches = cv2.GaussianBlur(rng.normal(size=shape).astype(np.float32), (0, 0), 1.5 * px_per_mm)
-    y, x = np.mgrid[0 : shape[0], 0 : shape[1]] / px_per_mm
+    x, y = np.arange(shape[1]) / px_per_mm, np.arange(shape[0])[:, None] / px_per_mm
     weave = np.sin(2 * np.pi * 1.4 * x) * np.sin(2 * np.pi * 1.4 * y)
     gain = strength * (streaks / streaks.std() + patches / patches.std()) + 0.015 * weave
     return (1 + gain)[..., None].astype(np.float32)

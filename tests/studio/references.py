@@ -1,5 +1,7 @@
 """Real photographs to paint from, carried by scikit-image, cropped to a canvas; and landmarks placed on them."""
 
+from functools import cache
+
 import cv2
 import numpy as np
 import skimage.data
@@ -16,15 +18,20 @@ def pixels(name: str, size: Size, *, width: int | None = None) -> NDArray[np.uin
 
     With ``width`` it is enlarged to that many pixels across, as a painter's own 12 MP reference would be.
     """
-    picture = np.ascontiguousarray(getattr(skimage.data, name)()[..., :3])
+    picture = _carried(name)
     height, full = picture.shape[:2]
     w = min(full, int(height * size.aspect))
     h = min(height, int(full / size.aspect))
     top, left = (height - h) // 2, (full - w) // 2
     cut = picture[top : top + h, left : left + w]
     if width is None:
-        return np.ascontiguousarray(cut)
+        return cut.copy()
     return cv2.resize(cut, (width, round(width / size.aspect)), interpolation=cv2.INTER_CUBIC)
+
+
+@cache
+def _carried(name: str) -> NDArray[np.uint8]:
+    return np.ascontiguousarray(getattr(skimage.data, name)()[..., :3])
 
 
 def linear(encoded: NDArray[np.uint8]) -> NDArray[np.float32]:

@@ -266,19 +266,19 @@ def test_the_search_is_stopped_without_harm(
     qtbot.addWidget(easel.window)
     threaded_worker.progressed.connect(lambda channel, share, say: shown.append(f"{channel}: {share:.0%} {say}"))
     page = bring_in(easel, shot(tmp_path))
-    qtbot.waitUntil(lambda: is_on_page(easel) and not threaded_worker.is_busy("find the sheet"), timeout=8000)
+    qtbot.waitUntil(lambda: is_on_page(easel) and not threaded_worker.is_busy("find the sheet"))
     page.go_on()
     assert not page.accept.isEnabled()
-    qtbot.waitUntil(lambda: "find the lines: 40% Finding the lines" in shown, timeout=5000)
+    qtbot.waitUntil(lambda: "find the lines: 40% Finding the lines" in shown)
     easel.window.strip.cancelled.emit("find the lines")
-    qtbot.waitUntil(page.accept.isEnabled, timeout=5000)
+    qtbot.waitUntil(page.accept.isEnabled)
     assert is_on_page(easel)
     page.go_on()
     page.go_back()  # the first step back only stops the search
-    qtbot.waitUntil(page.accept.isEnabled, timeout=5000)
+    qtbot.waitUntil(page.accept.isEnabled)
     assert is_on_page(easel)
     assert easel.desk.studio.painting.drawing_svg == SVG
-    qtbot.waitUntil(lambda: not threaded_worker.is_busy(), timeout=8000)
+    qtbot.waitUntil(lambda: not threaded_worker.is_busy())
 
 
 def test_a_sheet_that_is_said_wrongly_is_doubted(looking: Easel, tmp_path: Path) -> None:

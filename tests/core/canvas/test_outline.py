@@ -1,6 +1,7 @@
 """What the outline is chosen by: the inner of two near edges, the reference's way up, and an honest confidence."""
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -27,11 +28,13 @@ PLAIN = Signs(
 )  # fmt: skip
 
 
+@cache
 def _painting() -> Painted:
     linear = references.linear(references.pixels("chelsea", SIZE, width=1200))
     return paint(linear, Displacement(SIZE), brushwork="texture", px_per_mm=3.0)
 
 
+@cache
 def _bare() -> Painted:
     """A primed canvas with a little weave."""
     grain = np.random.default_rng(3).normal(1, 0.02, (900, 1200, 1))

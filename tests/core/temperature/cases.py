@@ -18,6 +18,7 @@ from tests.core.value.cases import Recipe, camera_of, laid_flat, random_recipe, 
 from tests.studio import references
 from tests.studio.camera import photograph, photograph_blank
 from tests.studio.displacement import random_displacement
+from tests.studio.faults import random_ellipses
 from tests.studio.painter import Painted, ValueFault, fault_map, grid_mm, paint
 
 Picture = NDArray[np.float32]
@@ -66,32 +67,16 @@ def recipe_of(seed: int, **given: object) -> Recipe:
 
 
 def random_faults(recipe: Recipe) -> tuple[WarmthFault, ...]:
-    """Ellipses of 8 cm2 and more that do not touch, 7 to 15 of T off, together about ``fault_share``."""
-    rng = np.random.default_rng(recipe.seed + 71)
-    width, height = recipe.size_mm
-    left, faults = recipe.fault_share * width * height, list[WarmthFault]()
-    for _ in range(200):
-        if left < 1000 or len(faults) == 8:
-            break
-        area = min(left, float(np.exp(rng.uniform(np.log(1000), np.log(12000)))))
-        shape = float(np.exp(rng.uniform(-0.5, 0.5)))
-        radius = float(np.sqrt(area / np.pi))
-        fault = WarmthFault(
-            float(rng.uniform(0.08, 0.92) * width),
-            float(rng.uniform(0.08, 0.92) * height),
-            radius * shape,
-            radius / shape,
-            float(rng.choice([-1, 1]) * rng.uniform(7.5, 15.0)),
-            float(rng.uniform(2, 6)),
-        )
-        reach = max(fault.radius_x_mm, fault.radius_y_mm)
-        if all(
-            np.hypot(fault.x_mm - f.x_mm, fault.y_mm - f.y_mm) > reach + max(f.radius_x_mm, f.radius_y_mm) + 12
-            for f in faults
-        ):
-            faults.append(fault)
-            left -= area
-    return tuple(faults)
+    """Ellipses of 10 cm2 and more that do not touch, 7.5 to 15 of T off, together about ``fault_share``."""
+    ellipses = random_ellipses(
+        np.random.default_rng(recipe.seed + 71),
+        recipe.size_mm,
+        share=recipe.fault_share,
+        smallest_mm2=1000,
+        margin=0.08,
+        amounts=(7.5, 15.0),
+    )
+    return tuple(WarmthFault(*each) for each in ellipses)
 
 
 def with_faults(linear: Picture, faults: tuple[WarmthFault, ...], size: Size) -> Picture:

@@ -24,6 +24,7 @@ from tests.studio.camera import (
     straighten,
 )
 from tests.studio.displacement import Displacement, random_displacement
+from tests.studio.faults import random_ellipses
 from tests.studio.painter import Painted, ValueFault, grid_mm, paint
 
 Picture = NDArray[np.float32]
@@ -99,32 +100,16 @@ def random_recipe(seed: int, **given: object) -> Recipe:
 
 
 def random_faults(recipe: Recipe) -> tuple[ValueFault, ...]:
-    """Ellipses of 8 cm2 and more that do not touch, 0.7 to 2 steps off, together about ``fault_share``."""
-    rng = np.random.default_rng(recipe.seed + 31)
-    width, height = recipe.size_mm
-    left, faults = recipe.fault_share * width * height, list[ValueFault]()
-    for _ in range(200):
-        if left < 900 or len(faults) == 8:
-            break
-        area = min(left, float(np.exp(rng.uniform(np.log(900), np.log(12000)))))
-        shape = float(np.exp(rng.uniform(-0.5, 0.5)))
-        radius = float(np.sqrt(area / np.pi))
-        fault = ValueFault(
-            float(rng.uniform(0.05, 0.95) * width),
-            float(rng.uniform(0.05, 0.95) * height),
-            radius * shape,
-            radius / shape,
-            float(rng.choice([-1, 1]) * rng.uniform(0.7, 2.0)),
-            float(rng.uniform(2, 6)),
-        )
-        reach = max(fault.radius_x_mm, fault.radius_y_mm)
-        if all(
-            np.hypot(fault.x_mm - f.x_mm, fault.y_mm - f.y_mm) > reach + max(f.radius_x_mm, f.radius_y_mm) + 12
-            for f in faults
-        ):
-            faults.append(fault)
-            left -= area
-    return tuple(faults)
+    """Ellipses of 9 cm2 and more that do not touch, 0.7 to 2 steps off, together about ``fault_share``."""
+    ellipses = random_ellipses(
+        np.random.default_rng(recipe.seed + 31),
+        recipe.size_mm,
+        share=recipe.fault_share,
+        smallest_mm2=900,
+        margin=0.05,
+        amounts=(0.7, 2.0),
+    )
+    return tuple(ValueFault(*each) for each in ellipses)
 
 
 def make(recipe: Recipe, cache: Path | None = None, *, px_per_mm: float = PX_PER_MM) -> Case:
