@@ -6,17 +6,19 @@ from PySide6.QtWidgets import QSizePolicy, QStyle, QStyleOptionToolButton, QStyl
 
 from app import look
 from app.keys import all_keys, shortcuts, shown_key
+from app.view import PANELS
 
 # What is on or off, and shows it.
 CHECKABLE = frozenset(
     {
         "grey", "steps", "squint", "difference", "acetate", "one", "two", "three", "reference", "canvas", "as_shot",
         "light_out", "hang_grey_pair", "numbers_at_pointer",
-        "question_drawing", "question_value", "question_mend", "ledge", "arms_length", "full_screen",
+        "ledge", "arms_length", "full_screen",
         "measure", "grid", "plumb", "step_alone", "first_marks", "order_of_work", "keying", "beyond_reach",
-        "underpainting",
+        "underpainting", "warmth", "lean", "families", "warmth_difference",
         "trace_pen", "trace_follow", "trace_straight", "trace_points", "trace_eraser", "trace_landmark",
         "trace_suggest", "trace_snap",
+        *(f"question_{question}" for question in PANELS),
     }
 )  # fmt: skip
 

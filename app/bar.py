@@ -8,6 +8,7 @@ from app import look
 from app.actions import KeyButton
 from app.flow import FlowLayout
 from app.keys import shown_key
+from app.view import PANELS
 
 _GROUPS: tuple[tuple[tuple[str, str], ...], ...] = (
     (("close", "Paintings"),),
@@ -22,7 +23,6 @@ _GROUPS: tuple[tuple[tuple[str, str], ...], ...] = (
     ),
 )
 _ENDS = (("undo", "Undo"), ("redo", "Redo"), ("keys", "Keys"))
-_QUESTIONS = (("question_drawing", "Drawing"), ("question_value", "Value"), ("question_mend", "To mend"))
 # The figure on the button is its key; the platform's own keys need not be told.
 _WITHOUT_KEY = frozenset({"one", "two", "three", "close", "undo", "redo"})
 
@@ -48,7 +48,7 @@ class Bar(QFrame):
         self._flow.addWidget(_Gap())
         for name, word in _ENDS:
             self._flow.addWidget(_button(actions, name, word))
-        self._questions = [_Gap(), *(_button(actions, name, word) for name, word in _QUESTIONS)]
+        self._questions = [_Gap(), *(_button(actions, name, word) for name, word in _questions())]
         for part in self._questions:
             self._flow.addWidget(part)
 
@@ -69,6 +69,10 @@ class _Gap(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self.setFixedSize(6, 1)
+
+
+def _questions() -> list[tuple[str, str]]:
+    return [(f"question_{question}", word) for question, word in PANELS.items()]
 
 
 def _button(actions: dict[str, QAction], name: str, word: str) -> KeyButton:

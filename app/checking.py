@@ -35,7 +35,8 @@ class Checking(QObject):
     def __init__(self, studio: Studio, dialogs: Dialogs, ways: Ways, say: Say, parent: QWidget) -> None:
         super().__init__(parent)
         self._studio, self._dialogs, self._ways, self._say, self._over = studio, dialogs, ways, say, parent
-        self._difference_wanted = self._just_made = False
+        self._wanted: Look | None = None
+        self._just_made = False
         studio.checker.made.connect(self._made)
         studio.checker.outdated.connect(self._outdated)
         studio.checker.failed.connect(say)
@@ -53,15 +54,19 @@ class Checking(QObject):
         elif not studio.checker.is_busy:
             self._begin(photo.id)
 
-    def toggle_difference(self) -> None:
-        """Show the value difference; without a check, make one first."""
+    def toggle_difference(self, look: Look = Look.DIFFERENCE) -> None:
+        """Show a difference, of the values unless told otherwise; without a check, make one first."""
         studio = self._studio
-        showing = studio.view.chosen.look is Look.DIFFERENCE
-        if showing or (studio.checked is not None and studio.checked.difference is not None):
-            studio.change_view(studio.view.toggle_look(Look.DIFFERENCE))
+        checked = studio.checked
+        if studio.view.chosen.look is look or (checked is not None and checked.compared(look) is not None):
+            studio.change_view(studio.view.toggle_look(look))
             return
-        self._difference_wanted = True
-        self.check()
+        refused = checked.refused(look) if checked is not None and checked.findings.is_current else ""
+        if refused:
+            self._say(refused)
+        else:
+            self._wanted = look
+            self.check()
         studio.view_changed.emit()  # the button pressed is not down yet
 
     def save_sheet(self) -> None:
@@ -104,7 +109,7 @@ class Checking(QObject):
             self._say("The check of another canvas photo is done.", Offer("Hang that photo", hang))
 
     def _ended(self) -> None:
-        self._difference_wanted = self._difference_wanted and self._just_made
+        self._wanted = self._wanted if self._just_made else None
         self.state_changed.emit()
 
     def _findings_came(self) -> None:
@@ -116,9 +121,9 @@ class Checking(QObject):
         if view.canvas_photo is not None and not view.shows_canvas:
             view = view.hang_canvas_photo(view.canvas_photo)  # what was found is about the canvas
             studio.change_view(view)
-        if self._difference_wanted and checked.difference is not None and view.chosen.look is not Look.DIFFERENCE:
-            studio.change_view(view.toggle_look(Look.DIFFERENCE))
-        self._difference_wanted = False
+        look, self._wanted = self._wanted, None
+        if look is not None and checked.compared(look) is not None and view.chosen.look is not look:
+            studio.change_view(view.toggle_look(look))
         count = len(checked.findings.mend)
         said = f"{count} thing{'' if count == 1 else 's'} to mend" if count else "nothing to mend was found"
         offers = [Offer("Show the list", self._show_list)] if view.question is not Question.MEND else []

@@ -14,9 +14,12 @@ from app.courses import Kept, read_courses, read_kept, read_progress
 from app.findings import Findings, passages_as_json, read_outlines, stored
 from app.picture import Picture
 from app.prints import Print, Source, filling
+from app.temperatures.found import MAP as WARMTH
+from app.temperatures.found import WarmthFound, difference_picture, keep_warmth, read_warmth
 from app.values.lamp_moved import MovedPhoto, moved_photos, read_photos
 from app.values.light_found import LightFound, keep_light, read_light
 from app.values.looks import KeyedKey
+from app.view import Look
 from app.wall.mapping import Mapping
 from app.work import Progress, Worker
 from core.drawing.history import Course
@@ -62,7 +65,8 @@ class Order:
 
 @dataclass(frozen=True, eq=False)
 class Checked:
-    """A check as the window shows it. ``maps``, as in check.npz, and ``difference`` are absent when their file is.
+    """A check as the window shows it. ``maps``, as in check.npz, and the differences are absent when their file is, or
+    the question could not be asked. ``warmth``: None of a check from before that question.
 
     ``lit``: the canvas with its light taken out; ``light``: that light. ``courses``: each landmark over the sittings up
     to this photo; ``progress``: how the values went, in sentences.
@@ -77,6 +81,16 @@ class Checked:
     sheet: Path | None = None
     courses: dict[str, Course] = field(default_factory=dict)
     progress: tuple[str, ...] = ()
+    warmth: WarmthFound | None = None
+    warmth_difference: Print | None = None
+
+    def compared(self, look: Look) -> Print | None:
+        """The picture of both that a look is; None where there is none."""
+        return {Look.DIFFERENCE: self.difference, Look.WARMTH_DIFFERENCE: self.warmth_difference}.get(look)
+
+    def refused(self, look: Look) -> str:
+        """Why there is no such picture though the question was asked, in a sentence; else empty."""
+        return self.warmth.refused if look is Look.WARMTH_DIFFERENCE and self.warmth is not None else ""
 
     def at(self, name: str, x_mm: float, y_mm: float) -> float | None:
         """What a map says at a point of the canvas; None where it was withheld."""
@@ -236,6 +250,7 @@ def carry_out(order: Order, progress: Progress) -> str:
         by_hand=places,
         value_whole=whole,
         light=light,
+        warmth=keep_warmth(result),
         weights=order.weights,
     )
 
@@ -249,6 +264,7 @@ def read_check(kept: tuple[Kept, ...], size: Size, folder: Path, progress: Progr
         return None
     maps = _maps(folder / _MAPS)
     sheet = folder / SHEET
+    warm = read_warmth(record.result)
     return Checked(
         findings=findings,
         outlines=read_outlines(record.result),
@@ -259,6 +275,8 @@ def read_check(kept: tuple[Kept, ...], size: Size, folder: Path, progress: Progr
         sheet=sheet if sheet.is_file() else None,
         courses=read_courses(kept, findings, size),
         progress=read_progress(kept, size),
+        warmth=warm,
+        warmth_difference=None if warm is None else difference_picture(maps.get(WARMTH), size, warm.uncertainty),
     )
 
 
@@ -291,7 +309,8 @@ def value_at(values: Map, x_mm: float, y_mm: float, size: Size) -> float | None:
 def _maps(file: Path) -> dict[str, Map]:
     try:
         with np.load(file, allow_pickle=False) as held:
-            return {name: held[name] for name in ("value_reference", "value_canvas", "value_difference")}
+            found = {name: held[name] for name in ("value_reference", "value_canvas", "value_difference")}
+            return found | {name: held[name] for name in (WARMTH,) if name in held}
     except (OSError, ValueError, KeyError):
         return {}
 

@@ -1,6 +1,6 @@
 """The page of an open painting: bar, wall, ledge and panels, and what its actions do."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 
@@ -17,20 +17,21 @@ from app.ledge.ledge import Ledge
 from app.ledge.thumbs import Thumbs
 from app.message import Offer
 from app.placing import Placing
-from app.pointer_reading import read_at
+from app.pointers import Pointers
 from app.printing.page import NO_DRAWING
 from app.projection.projecting import Projecting
 from app.proportion import Proportion
 from app.questions.side import Side
+from app.records import Records
 from app.start import dropped_files
 from app.studio import Studio
+from app.temperatures.warming import Warming
 from app.tracing.page import ACTIONS as TRACING
 from app.values.lighting import Lighting
 from app.values.valuing import Valuing
 from app.view import Question, Subject, View
 from app.view_actions import CHANGES, what_is_on
 from app.wall.wall_view import BLINK_KEY, WallView
-from core.errors import PainterError
 
 _WHILE_PLACING = frozenset({"save", "close"})
 
@@ -53,16 +54,20 @@ class Desk(QWidget):
     ) -> None:
         super().__init__(parent)
         self.studio = studio
-        self._actions, self._dialogs, self._say = actions, dialogs, say
+        self._actions, self._say = actions, say
         self.bar = Bar(actions)
         self.wall = WallView(studio.painting.size)
         self.wall.installEventFilter(self)
         self.ledge = Ledge(studio, actions, thumbs)
         self.side = Side(studio, actions)
         self.proportion = Proportion(studio, self.wall, self.side, actions, dialogs, say, self)
+        self.records = Records(studio, dialogs, say, self)
         self.valuing = Valuing(studio, self.side.value, dialogs, say, self)
         self.by_hand = ByHand(studio, self.wall, self.proportion.measuring, say, self.focus_wall, self)
         self.lighting = Lighting(studio, self.wall, self.proportion.measuring, say, self.focus_wall, self)
+        self.warming = Warming(
+            studio, self.side.temperature, self.wall, self.proportion.measuring, say, self.focus_wall, self._rest, self
+        )
         self.projecting = Projecting(studio, dialogs, self)
         self.work = QWidget()
         self.placing = Placing(studio, self.work, actions, dialogs, say)
@@ -96,6 +101,8 @@ class Desk(QWidget):
             | self.proportion.handlers()
             | self.projecting.handlers()
             | self.valuing.handlers()
+            | self.warming.handlers(self.checking)
+            | self.records.handlers()
             | {
                 "difference": self.checking.toggle_difference,
                 "acetate": self._toggle_acetate,
@@ -114,9 +121,6 @@ class Desk(QWidget):
                 "next_mend": partial(self._step_mend, 1),
                 "previous_mend": partial(self._step_mend, -1),
                 "sheet": self.checking.save_sheet,
-                "title": self._retitle,
-                "undo": partial(self._history, self.studio.undo, "Undone"),
-                "redo": partial(self._history, self.studio.redo, "Done again"),
                 "save": lambda: self._say("All is saved as you go: nothing waits to be saved.", passing=True),
                 "close": self._leave,
             }
@@ -199,8 +203,8 @@ class Desk(QWidget):
 
     def close_painting(self) -> None:
         self.placing.leave()
-        self.by_hand.leave()
-        self.lighting.leave()
+        self._rest()
+        self.warming.leave()
         self.proportion.measuring.close()
         self.projecting.close()
         self.studio.close()
@@ -240,17 +244,19 @@ class Desk(QWidget):
         studio.said.connect(self._say)
         self.checking.state_changed.connect(self.side.check_bar.refresh)
         self.wall.selected_changed.connect(lambda index: studio.change_view(studio.view.select(index)))
-        self.wall.pointer_moved.connect(self._point)
-        self.wall.write_at_pointer(self._written)
-        self.wall.pointer_left.connect(partial(self.side.value.show_reading, None))
+        self.pointers = Pointers(
+            studio,
+            self.wall,
+            {Question.VALUE: self.valuing.teller, Question.TEMPERATURE: self.warming.teller},
+        )
         self.bar.blink.connect(self.blink)
         self.side.go_to.connect(self.go_to)
         self.side.drawing.bring_in.connect(self.arrivals.bring_in_drawing)
         self.by_hand.follow(self.side.drawing.drift)
         self.side.value.strip.follow(self.proportion.measuring)
         self.side.value.light.follow(self.lighting)
-        self.ledge.rename_wanted.connect(self._rename)
-        self.ledge.removed.connect(self._removed)
+        self.ledge.rename_wanted.connect(self.records.rename)
+        self.ledge.removed.connect(self.records.removed)
         self.ledge.files_dropped.connect(self.arrivals.take_files)
         self.ledge.said.connect(self._say)
         self.arrivals.hung.connect(self.ledge.show_hung)
@@ -294,15 +300,6 @@ class Desk(QWidget):
         for name, word, label in (("undo", "Undo", painting.can_undo), ("redo", "Redo", painting.can_redo)):
             self._actions[name].setEnabled(label is not None)
             self._actions[name].setToolTip(f"{word}: {label}" if label else word)
-
-    def _history(self, go: Callable[[], str | None], word: str) -> None:
-        try:
-            label = go()
-        except PainterError as trouble:
-            self._say(str(trouble))
-            return
-        if label is not None:
-            self._say(f"{word}: {label}.", passing=True)
 
     def _show_canvas(self) -> None:
         self._with_canvas(lambda v: v.show_subject(Subject.CANVAS))
@@ -354,36 +351,7 @@ class Desk(QWidget):
         self.focus_wall()
         self._say("The canvas is laid flat by its corners.", self._check_offer(), passing=True)
 
-    def _rename(self, canvas_photo: int) -> None:
-        try:
-            present = self.studio.painting.canvas_photo(canvas_photo).name
-            name = self._dialogs.ask_text(self, "Name of this canvas photo", present)
-            if name is not None:
-                self.studio.painting.rename_canvas_photo(canvas_photo, name)
-        except PainterError as trouble:
-            self._say(str(trouble))
-
-    def _retitle(self) -> None:
-        painting = self.studio.painting
-        title = self._dialogs.ask_text(self, "Name of the painting", painting.title)
-        if title is not None:
-            try:
-                painting.set_title(title)
-            except PainterError as trouble:
-                self._say(str(trouble))
-
-    def _removed(self, name: str) -> None:
-        undo = Offer("Put it back", partial(self._history, self.studio.undo, "Undone"))
-        self._say(f"“{name}” was taken off the ledge. Its file stays.", undo)
-
-    def _point(self, x_mm: float, y_mm: float, _which: int) -> None:
-        if self.studio.view.question is Question.VALUE:
-            self.side.value.show_reading(read_at(self.studio, x_mm, y_mm))
-
-    def _written(self, x_mm: float, y_mm: float) -> Sequence[tuple[str, ...]]:
-        """The values beside the pointer, in each hanging its own."""
-        view = self.studio.view
-        if not view.numbers_at_pointer:
-            return [()] * len(view.hung)
-        reading = read_at(self.studio, x_mm, y_mm)
-        return [reading.at_pointer(hung.subject) for hung in view.hung]
+    def _rest(self) -> None:
+        """Nothing is pointed at by hand or as a known grey any more."""
+        self.by_hand.leave()
+        self.lighting.leave()

@@ -151,13 +151,15 @@ def stored(
     by_hand: Mapping[str, Sequence[float]] | None = None,
     value_whole: str = "",
     light: dict[str, Any] | None = None,
+    warmth: dict[str, Any] | None = None,
     weights: MendWeights = USUAL_WEIGHTS,
 ) -> str:
     """The text kept with the painting: ``check.json``, how sure it is, the ``passages`` that have strayed as
     :func:`passages_as_json` gives them, and the sentence about the values as a whole.
 
     Where landmarks had been placed ``by_hand`` (x, y in mm by name), also the part ``drawing`` as it was ``measured``.
-    ``light``: as :func:`app.values.light_found.keep_light` gives it. ``weights``: how the questions count in ``check``.
+    ``light``: as :func:`app.values.light_found.keep_light` gives it. ``warmth``: as
+    :func:`app.temperatures.found.keep_warmth` gives it. ``weights``: how the questions count in ``check``.
     """
     data: dict[str, Any] = {
         "check": check,
@@ -166,8 +168,7 @@ def stored(
         "value_whole": value_whole,
         "weights": weights.to_json(),
     }
-    if light is not None:
-        data["light"] = light
+    data |= {name: part for name, part in (("light", light), ("warmth", warmth)) if part is not None}
     if measured is not None:
         data |= {"measured": measured, "by_hand": {name: list(place) for name, place in (by_hand or {}).items()}}
     return json.dumps(data, ensure_ascii=False, allow_nan=False)

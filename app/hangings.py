@@ -1,8 +1,8 @@
 """From the view to what hangs: the titles, what lies over each picture, and its legend."""
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache
 
 from PySide6.QtGui import QColor, QImage
@@ -11,9 +11,10 @@ from app import look
 from app.checks import Checked
 from app.picture import Picture
 from app.prints import Print, PrintKey, Source
+from app.temperatures.hung import Warm, warm_legend, warm_title
 from app.values.looks import PlanKey, keyed_key, reach_of
 from app.values.settings import Between
-from app.view import Hung, Look, Question, Subject, View
+from app.view import COMPARED, Hung, Look, Question, Subject, View
 from app.wall.acetate import Acetate, Ink
 from app.wall.areas import NumberedArea, NumberedAreas
 from app.wall.arrows import DriftArrow, DriftArrows
@@ -33,6 +34,7 @@ ACETATE = {
 }
 """Told apart by lightness too, and by colour-blind eyes: vermilion and yellow after Okabe and Ito (2008)."""
 
+LaysOver = Callable[[Hung], Sequence[Overlay]]
 MOST_ARROWS = 40
 _HATCHED = (Look.COLOUR, Look.GREY)
 """The looks in which what is beyond the reach of paint is hatched."""
@@ -41,7 +43,8 @@ _HATCHED = (Look.COLOUR, Look.GREY)
 @dataclass(frozen=True, eq=False)
 class Material:
     """All that the hangings of one moment are made from. ``light_out``: the light is taken out of ``canvas``.
-    ``boundaries`` between the value steps: None until known."""
+    ``boundaries`` between the value steps: None until known. ``warm``: what the warmth of each picture is shown by.
+    ``laid_over``: what the questions lay over a picture beside what a check found."""
 
     view: View
     reference: Source | None
@@ -56,12 +59,14 @@ class Material:
     boundaries: tuple[float, ...] | None = None
     marks: ValueMarks | None = None
     pointed: Overlay | None = None
+    warm: Mapping[Subject, Warm] = field(default_factory=dict)
+    laid_over: tuple[LaysOver, ...] = ()
 
 
 def print_key(material: Material, hung: Hung) -> PrintKey | None:
     """The print that a place wants; None when its picture is not there, or is the difference."""
     source = material.canvas if hung.subject is Subject.CANVAS else material.reference
-    if source is None or hung.look is Look.DIFFERENCE:
+    if source is None or hung.look in COMPARED:
         return None
     view, plan = material.view, plan_of(material)
     of_reference = hung.subject is Subject.REFERENCE
@@ -73,6 +78,8 @@ def print_key(material: Material, hung: Hung) -> PrintKey | None:
         keyed=keyed_key(view.values) if of_reference else None,
         beyond=_beyond(view) if of_reference and hung.look in _HATCHED else None,
     )
+    if hung.subject in material.warm and (warm := material.warm[hung.subject].key(view.temperatures, hung.look)):
+        return replace(key, warm=warm, keyed=None)
     if hung.look is Look.UNDERPAINTING:
         return replace(key, earth=view.values.earth) if of_reference else replace(key, look=Look.COLOUR)
     if hung.look is not Look.STEPS:
@@ -106,11 +113,13 @@ def lies_flat(material: Material, hung: Hung) -> bool:
 
 def title(material: Material, hung: Hung) -> str:
     view = material.view
-    if hung.look is Look.DIFFERENCE:
-        known = material.checked is not None and material.checked.difference is not None
-        return f"Value difference · {material.canvas_name}{'' if known else ' · not checked yet'}"
+    if hung.look in COMPARED:
+        known = material.checked is not None and material.checked.compared(hung.look) is not None
+        named = "Value difference" if hung.look is Look.DIFFERENCE else "Warmth difference"
+        return f"{named} · {material.canvas_name}{'' if known else ' · not checked yet'}"
     subject = _reference_title(view) if hung.subject is Subject.REFERENCE else material.canvas_name
     words = {Look.GREY: "grey", Look.STEPS: _steps_title(view), Look.UNDERPAINTING: f"in {view.values.earth}"}
+    words |= warm_title(view.temperatures)
     parts = [subject, *([words[hung.look]] if hung.look in words else [])]
     if view.squint:
         parts.append(f"squint {view.squint_mm:g} mm")
@@ -140,7 +149,7 @@ def hang(material: Material, hung: Hung, made: Print) -> Hanging:
         picture=made.picture,
         mapping=made.mapping,
         overlays=tuple(overlays(material, hung)),
-        legend=difference_legend() if hung.look is Look.DIFFERENCE else None,
+        legend=difference_legend() if hung.look is Look.DIFFERENCE else warm_legend(hung.look, material.view),
         is_measured=_is_placed(material, hung),
         of_canvas=hung.subject is Subject.CANVAS,
     )
@@ -171,6 +180,8 @@ def overlays(material: Material, hung: Hung) -> Sequence[Overlay]:
         found.append(material.marks)
     if material.pointed is not None and on_canvas and placed:
         found.append(material.pointed)
+    for lay in material.laid_over if placed else ():
+        found += lay(hung)
     return found
 
 
@@ -217,7 +228,9 @@ def _found(material: Material, checked: Checked, hung: Hung) -> list[Overlay]:
         found.append(NumberedAreas(areas, chosen=chosen))
     told = checked.findings.told_landmarks[:MOST_ARROWS]
     # Over greys they would hide the values, unless it is the drawing that is asked about.
-    clear = hung.look is Look.COLOUR or (hung.look is Look.GREY and material.view.question is Question.DRAWING)
+    question = material.view.question
+    clear = hung.look is Look.COLOUR or (hung.look is Look.GREY and question is Question.DRAWING)
+    clear &= question is not Question.TEMPERATURE  # the numbers there are those of its pins
     if material.view.arrows and told and clear:
         arrows = tuple(
             DriftArrow(

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.picture import Picture
+from app.temperatures.looks import WarmKey
 from app.values import looks
 from app.values.looks import KeyedKey, PlanKey
 from app.view import Look
@@ -71,7 +72,7 @@ class SheetKey:
 class PrintKey:
     """``plan``: of the value steps, only for that look. ``squint_mm`` 0 is no squint. ``keyed``: its values are brought
     within the reach of paint. ``beyond``: the darkest and lightest beyond which it is hatched. ``earth``: its name, for
-    an underpainting."""
+    an underpainting. ``warm``: how its warmth is shown."""
 
     source: Source
     flat: bool
@@ -81,11 +82,12 @@ class PrintKey:
     keyed: KeyedKey | None = None
     beyond: tuple[float, float] | None = None
     earth: str = ""
+    warm: WarmKey | None = None
 
     @property
     def needs_fine(self) -> bool:
-        """Steps and squints merge what is small, so the quick sheet has all they show."""
-        return self.plan is None and not self.squint_mm
+        """Steps, squints and warmth are of what is large, so the quick sheet has all they show."""
+        return self.plan is None and self.warm is None and not self.squint_mm
 
     def sheet(self, *, fine: bool) -> SheetKey:
         return SheetKey(self.source, self.flat, fine)
@@ -177,7 +179,9 @@ def make_print(sheet: Sheet, key: PrintKey, tell: Tell) -> Print:
     tell(-1.0, "Making the picture")
     if key.plan is not None:
         return _steps_print(sheet, key, key.plan)
-    if key.look is Look.UNDERPAINTING:
+    if key.warm is not None:
+        made = key.warm.picture(_linear(sheet, key), sheet.mapping.px_per_mm)
+    elif key.look is Look.UNDERPAINTING:
         made = looks.underpainted(_value(sheet, key), key.earth)
     elif key.keyed is not None or key.squint_mm:
         linear = _linear(sheet, key)

@@ -7,15 +7,16 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.checks import Checked, Checker
-from app.hangings import Material, hang, plain_sheet, print_key, title
+from app.hangings import LaysOver, Material, hang, plain_sheet, print_key, title
 from app.kept_drawings import KeptDrawings
 from app.picture import Picture
 from app.print_room import PrintRoom
 from app.prints import Print, PrintKey, Source, read_photo, whole_photo
+from app.temperatures.reads import WarmthReads
 from app.values.looks import keyed_key
 from app.values.marks import value_marks
 from app.values.reads import ValueReads
-from app.view import Hung, Look, Subject, View
+from app.view import COMPARED, ONLY_OF, Hung, Look, Subject, View
 from app.wall.acetate import Ink
 from app.wall.hanging import Hanging, Overlay
 from app.wall.mapping import Mapping
@@ -29,7 +30,6 @@ if TYPE_CHECKING:
 
 VIEW_SETTING = "view"
 SAVE_AFTER_MS = 400
-_OF_ONE = (Look.DIFFERENCE, Look.UNDERPAINTING)  # looks that only one of the two subjects has
 
 
 class Studio(QObject):
@@ -67,7 +67,10 @@ class Studio(QObject):
         self._sources: dict[Subject, Source | None] = {}
         self._on_ledge: tuple[CanvasPhotoRecord, ...] | None = None
         self.values = ValueReads(self)
-        self.values.changed.connect(self._pictures_ready)
+        self.warmths = WarmthReads(self)
+        self.laid_over: list[LaysOver] = []  # by the questions, over every picture
+        for reads in (self.values, self.warmths):
+            reads.changed.connect(self._pictures_ready)
         self.view = View.from_json(painting.setting(VIEW_SETTING), painting.steps)
         self._saving = QTimer(self)
         self._saving.setSingleShot(True)
@@ -160,6 +163,8 @@ class Studio(QObject):
             boundaries=self.values.boundaries(),
             marks=value_marks(self.values, self.view),
             pointed=self.pointed(),
+            warm=self.warmths.shown_by(self.view),
+            laid_over=tuple(self.laid_over),
         )
 
     def source(self, subject: Subject) -> Source | None:
@@ -183,7 +188,7 @@ class Studio(QObject):
         other = Subject.REFERENCE if hung.subject is Subject.CANVAS else Subject.CANVAS
         if material.canvas is None:
             return None
-        swapped = replace(hung, subject=other, look=Look.COLOUR if hung.look in _OF_ONE else hung.look)
+        swapped = replace(hung, subject=other, look=Look.COLOUR if hung.look in ONLY_OF else hung.look)
         hanging = self._hanging(material, swapped)
         return None if hanging.picture is plain_sheet() else hanging
 
@@ -271,8 +276,8 @@ class Studio(QObject):
         return Hanging(title=f"{title} …", picture=picture, mapping=plain)
 
     def _made(self, material: Material, hung: Hung) -> Print | None:
-        if hung.look is Look.DIFFERENCE:
-            made = self.checked.difference if self.checked is not None else None
+        if hung.look in COMPARED:
+            made = self.checked.compared(hung.look) if self.checked is not None else None
             if made is not None:
                 return made
             hung = replace(hung, look=Look.GREY)

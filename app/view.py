@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, field, fields, replace
 from enum import StrEnum
 from typing import Any
 
+from app.temperatures.settings import Temperatures
 from app.values.settings import Values
 from core.drawing.squaring import Squaring
 
@@ -24,14 +25,22 @@ class Subject(StrEnum):
 
 
 class Look(StrEnum):
-    """How a picture is shown. The difference is of both pictures, and hangs as a look of the canvas; the underpainting
-    is of the reference."""
+    """How a picture is shown. The differences are of both pictures, and hang as looks of the canvas; the underpainting
+    is of the reference. ``warmth``: against the surround; ``lean``: near-neutrals drawn apart."""
 
     COLOUR = "colour"
     GREY = "grey"
     STEPS = "steps"
     DIFFERENCE = "difference"
     UNDERPAINTING = "underpainting"
+    WARMTH = "warmth"
+    LEAN = "lean"
+    FAMILIES = "families"
+    WARMTH_DIFFERENCE = "warmth difference"
+
+
+COMPARED = frozenset({Look.DIFFERENCE, Look.WARMTH_DIFFERENCE})
+"""Looks that a check makes."""
 
 
 class Question(StrEnum):
@@ -39,10 +48,19 @@ class Question(StrEnum):
 
     DRAWING = "drawing"
     VALUE = "value"
+    TEMPERATURE = "temperature"
     MEND = "mend"
 
 
-_ONLY_OF = {Look.DIFFERENCE: Subject.CANVAS, Look.UNDERPAINTING: Subject.REFERENCE}
+PANELS = {
+    Question.DRAWING: "Drawing",
+    Question.VALUE: "Value",
+    Question.TEMPERATURE: "Temperature",
+    Question.MEND: "To mend",
+}
+"""The panels in their order, each with the word on its button."""
+ONLY_OF = {Look.UNDERPAINTING: Subject.REFERENCE} | dict.fromkeys(COMPARED, Subject.CANVAS)
+"""Looks that only one of the two subjects has."""
 
 
 @dataclass(frozen=True)
@@ -97,6 +115,7 @@ class View:
     squaring: Squaring = field(default_factory=Squaring)
     plumb: bool = False
     values: Values = field(default_factory=Values)
+    temperatures: Temperatures = field(default_factory=Temperatures)
     numbers_at_pointer: bool = False
 
     @property
@@ -127,11 +146,11 @@ class View:
         underpainting in the reference's."""
         if self.chosen.look is look:
             return self.with_chosen(replace(self.chosen, look=Look.COLOUR))
-        subject = _ONLY_OF.get(look, self.chosen.subject)
+        subject = ONLY_OF.get(look, self.chosen.subject)
         return self.with_chosen(replace(self.chosen, look=look, subject=subject))
 
     def show_subject(self, subject: Subject) -> "View":
-        look = self.chosen.look if _ONLY_OF.get(self.chosen.look, subject) is subject else Look.COLOUR
+        look = self.chosen.look if ONLY_OF.get(self.chosen.look, subject) is subject else Look.COLOUR
         return self.with_chosen(replace(self.chosen, subject=subject, look=look))
 
     @property
@@ -161,14 +180,14 @@ class View:
     def without_canvas(self) -> "View":
         """Nothing of the canvas can hang: every place shows the reference."""
         plain = tuple(
-            replace(each, subject=Subject.REFERENCE, look=Look.GREY if each.look is Look.DIFFERENCE else each.look)
+            replace(each, subject=Subject.REFERENCE, look=Look.GREY if each.look in COMPARED else each.look)
             for each in self.hung
         )
         return replace(self, hung=plain, canvas_photo=None)
 
     def steps_by(self, by: int) -> "View":
         """More or fewer value steps; the chosen picture is then shown in them."""
-        look = Look.STEPS if self.chosen.look is not Look.DIFFERENCE else Look.DIFFERENCE
+        look = self.chosen.look if self.chosen.look in COMPARED else Look.STEPS
         view = self.with_chosen(replace(self.chosen, look=look))
         count = min(max(self.steps + by, FEWEST_STEPS), MOST_STEPS)
         return replace(view, steps=count, values=self.values.for_count(count))
@@ -213,6 +232,7 @@ class View:
             "squaring": asdict(self.squaring),
             "plumb": self.plumb,
             "values": self.values.to_json(),
+            "temperatures": self.temperatures.to_json(),
             "numbers_at_pointer": self.numbers_at_pointer,
         }  # fmt: skip
 
@@ -249,6 +269,7 @@ class View:
             squaring=_read_squaring(data.get("squaring", {})),
             plumb=bool(data.get("plumb", False)),
             values=Values.from_json(data.get("values"), steps),
+            temperatures=Temperatures.from_json(data.get("temperatures")),
             numbers_at_pointer=bool(data.get("numbers_at_pointer", False)),
         ).select(int(data["selected"]))
 

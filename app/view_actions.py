@@ -2,8 +2,20 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 from app.view import Look, Question, Subject, View
+
+
+def _open(question: Question, view: View) -> View:
+    return view.open_question(question)
+
+
+def _warm(look: Look, view: View) -> View:
+    """Show it, with the panel beside it that says how it is read; or colour again."""
+    shown = view.toggle_look(look)
+    return replace(shown, question=Question.TEMPERATURE) if shown.chosen.look is look else shown
+
 
 CHANGES: dict[str, Callable[[View], View]] = {
     "grey": lambda v: v.toggle_look(Look.GREY),
@@ -14,6 +26,9 @@ CHANGES: dict[str, Callable[[View], View]] = {
     "darker_step": lambda v: v.step_alone(-1),
     "lighter_step": lambda v: v.step_alone(1),
     "underpainting": lambda v: v.toggle_look(Look.UNDERPAINTING),
+    "warmth": partial(_warm, Look.WARMTH),
+    "lean": partial(_warm, Look.LEAN),
+    "families": partial(_warm, Look.FAMILIES),
     "squint": lambda v: replace(v, squint=not v.squint),
     "squint_less": lambda v: v.squint_by(-1),
     "squint_more": lambda v: v.squint_by(1),
@@ -23,13 +38,11 @@ CHANGES: dict[str, Callable[[View], View]] = {
     "reference": lambda v: v.show_subject(Subject.REFERENCE),
     "as_shot": lambda v: replace(v, as_shot=not v.as_shot),
     "numbers_at_pointer": lambda v: replace(v, numbers_at_pointer=not v.numbers_at_pointer),
-    "question_drawing": lambda v: v.open_question(Question.DRAWING),
-    "question_value": lambda v: v.open_question(Question.VALUE),
-    "question_mend": lambda v: v.open_question(Question.MEND),
     "ledge": lambda v: replace(v, ledge=not v.ledge),
     "grid": lambda v: replace(v, grid=not v.grid),
     "plumb": lambda v: replace(v, plumb=not v.plumb),
 }
+CHANGES |= {f"question_{question}": partial(_open, question) for question in Question}
 
 
 def what_is_on(view: View) -> dict[str, bool]:
@@ -50,9 +63,6 @@ def what_is_on(view: View) -> dict[str, bool]:
         "light_out": view.light_out,
         "hang_grey_pair": view.is_grey_pair,
         "numbers_at_pointer": view.numbers_at_pointer,
-        "question_drawing": view.question is Question.DRAWING,
-        "question_value": view.question is Question.VALUE,
-        "question_mend": view.question is Question.MEND,
         "ledge": view.ledge,
         "grid": view.grid,
         "plumb": view.plumb,
@@ -62,4 +72,8 @@ def what_is_on(view: View) -> dict[str, bool]:
         "order_of_work": view.values.order,
         "keying": view.values.is_keyed,
         "beyond_reach": view.values.beyond,
-    }
+        "warmth": chosen.look is Look.WARMTH,
+        "lean": chosen.look is Look.LEAN,
+        "families": chosen.look is Look.FAMILIES,
+        "warmth_difference": chosen.look is Look.WARMTH_DIFFERENCE,
+    } | {f"question_{question}": view.question is question for question in Question}

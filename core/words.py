@@ -58,6 +58,12 @@ def as_share(share: float, *, places: int = 0) -> str:
     return f"{100 * share:.{places}f} %"
 
 
+def signed(number: float) -> str:
+    """A whole number with its sign: ``+3``, ``−3`` or ``0``."""
+    whole = round(number)
+    return "0" if whole == 0 else f"{'+' if whole > 0 else '−'}{abs(whole)}"
+
+
 def per_cent(confidence: float) -> str:
     """A confidence of 0-1 in per cent; what was measured is never quite certain."""
     return "over 99 %" if confidence > 0.99 else as_share(confidence)

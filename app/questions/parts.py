@@ -24,7 +24,10 @@ _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=%|±|(?:mm|cm)\b)|(?<=±) ")
 
 
 class Panel(QScrollArea):
-    """A column of parts that scrolls when the window is low."""
+    """A column of parts that scrolls when the window is low. ``go_to``: a place on the canvas, x, y and how much of it
+    is to be seen, mm."""
+
+    go_to = Signal(float, float, float)
 
     def __init__(self, heading: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -37,6 +40,9 @@ class Panel(QScrollArea):
         self.column.setContentsMargins(14, 8, 14, 14)
         self.column.setSpacing(8)
         self.setWidget(inside)
+
+    def restyle(self) -> None:
+        """The size of the type has changed; most panels need do nothing."""
 
     def bring_up(self, part: QWidget) -> None:
         """Scroll until a part of the column begins at the top, if there is so much below it."""

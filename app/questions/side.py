@@ -10,9 +10,10 @@ from app.questions.check_bar import CheckBar
 from app.questions.drawing import DrawingPanel
 from app.questions.mend import MendPanel
 from app.questions.parts import Panel
+from app.questions.temperature import TemperaturePanel
 from app.questions.value import ValuePanel
 from app.studio import Studio
-from app.view import Question
+from app.view import PANELS, Question
 
 WIDTH_PX = 352
 
@@ -29,21 +30,28 @@ class Side(QFrame):
         self.check_bar = CheckBar(studio, actions)
         self.drawing = DrawingPanel(studio, actions)
         self.value = ValuePanel(studio, actions)
+        self.temperature = TemperaturePanel(studio, actions)
         self.mend = MendPanel(studio)
         self.panels: dict[Question, Panel] = {
             Question.DRAWING: self.drawing,
             Question.VALUE: self.value,
+            Question.TEMPERATURE: self.temperature,
             Question.MEND: self.mend,
         }
         self._stack = QStackedWidget()
-        names = QHBoxLayout()
+        names = QVBoxLayout()
         names.setContentsMargins(10, 8, 10, 0)
         names.setSpacing(4)
-        for question, word in ((Question.DRAWING, "Drawing"), (Question.VALUE, "Value"), (Question.MEND, "To mend")):
-            names.addWidget(KeyButton.of(actions[f"question_{question}"], word), 1)
+        in_first = (len(PANELS) + 1) // 2
+        lines = QHBoxLayout(), QHBoxLayout()
+        for number, (question, word) in enumerate(PANELS.items()):
+            line = lines[0 if number < in_first else 1]
+            line.addWidget(KeyButton.of(actions[f"question_{question}"], word, wide=True), 1)
             self._stack.addWidget(self.panels[question])
-        for panel in (self.drawing, self.value, self.mend):
-            panel.go_to.connect(self.go_to)
+            self.panels[question].go_to.connect(self.go_to)
+        for line in lines:
+            line.setSpacing(4)
+            names.addLayout(line)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
@@ -62,5 +70,6 @@ class Side(QFrame):
 
     def restyle(self) -> None:
         """The size of the type has changed."""
-        self.value.restyle()
+        for panel in self.panels.values():
+            panel.restyle()
         self.setFixedWidth(round(WIDTH_PX * (1 + (look.scale() - 1) * 0.7)))

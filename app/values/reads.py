@@ -1,13 +1,11 @@
 """What has been read of the reference for the value question: found away from the window, once, and kept."""
 
-from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable
 from functools import partial
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QObject, Signal
-
-from app.prints import PrintKey, Sheet, Source
+from app.prints import Sheet
+from app.reads import Reads
 from app.values.jobs import (
     BeyondReach,
     Tones,
@@ -21,7 +19,7 @@ from app.values.jobs import (
 )
 from app.values.looks import KeyedKey, PlanKey, keyed_key, reach_of
 from app.values.settings import Between
-from app.view import Look, Subject
+from app.view import Subject
 from app.wall.value_marks import Outline
 
 if TYPE_CHECKING:
@@ -29,22 +27,12 @@ if TYPE_CHECKING:
     from app.work import Progress
     from core.value.first_marks import FirstMark
 
-T = TypeVar("T")
 
-_KEPT = 24
-
-
-class ValueReads(QObject):
-    """Ask for what is wanted: it is given when it is there, else None, and ``changed`` says when it has come."""
-
-    changed = Signal()
+class ValueReads(Reads):
+    """Of the reference alone."""
 
     def __init__(self, studio: "Studio") -> None:
-        super().__init__(studio)
-        self._studio = studio
-        self._found: OrderedDict[Hashable, Any] = OrderedDict()
-        self._asked: set[Hashable] = set()
-        self._refused: dict[Hashable, str] = {}
+        super().__init__(studio, "values")
 
     @property
     def keyed(self) -> KeyedKey | None:
@@ -126,12 +114,6 @@ class ValueReads(QObject):
             return "This painting has lost its reference: choose the photograph it is painted from."
         return self._refused.get(("marks", source, self.keyed), "")
 
-    def _sheet(self, source: Source) -> Sheet | None:
-        room = self._studio.room
-        if room.value(source) is None:
-            room.print(PrintKey(source, flat=True, look=Look.COLOUR))
-        return room.value(source)
-
     def _of_reference(
         self, what: str, about: tuple[Any, ...], work: Callable[[Sheet], "Callable[[Progress], Any]"]
     ) -> Any:
@@ -143,26 +125,3 @@ class ValueReads(QObject):
             return self._ask(what, key, None)
         sheet = self._sheet(source)
         return None if sheet is None else self._ask(what, key, work(sheet))
-
-    def _ask(self, what: str, key: Hashable, work: "Callable[[Progress], T] | None") -> T | None:
-        if key in self._found:
-            self._found.move_to_end(key)
-        elif work is not None and key not in self._asked and key not in self._refused:
-            self._asked.add(key)
-            self._studio.worker.run(
-                f"values: {what}", work, partial(self._keep, key), partial(self._refuse, key),
-                partial(self._asked.discard, key),
-            )  # fmt: skip
-        found: T | None = self._found.get(key)
-        return found
-
-    def _keep(self, key: Hashable, found: Any) -> None:
-        self._found[key] = found
-        while len(self._found) > _KEPT:
-            self._found.popitem(last=False)
-        self.changed.emit()
-
-    def _refuse(self, key: Hashable, sentence: str) -> None:
-        self._refused[key] = sentence
-        self._studio.said.emit(sentence)
-        self.changed.emit()

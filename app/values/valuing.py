@@ -9,6 +9,8 @@ from PySide6.QtWidgets import QWidget
 
 from app.checking import Say
 from app.dialogs import Dialogs
+from app.pointer_reading import read_at
+from app.pointers import Teller
 from app.prints import PrintKey
 from app.questions.value import ValuePanel
 from app.saving import Saving
@@ -51,6 +53,15 @@ class Valuing:
             "beyond_reach": partial(self._show, lambda v: replace(v, beyond=not v.beyond)),
             "grey_pair": self.print_pair,
         }
+
+    @property
+    def teller(self) -> Teller:
+        """What is told of the place under the pointer."""
+
+        def show(at: tuple[float, float] | None) -> None:
+            self._panel.show_reading(None if at is None else read_at(self._studio, *at))
+
+        return Teller(show, lambda x_mm, y_mm: read_at(self._studio, x_mm, y_mm).at_pointer)
 
     def draw_shapes(self) -> None:
         """Put the borders of the plan into the drawing, in one step that can be undone."""

@@ -18,6 +18,7 @@ from core.temperature.lamps import two_lights
 from core.temperature.neutral import UNBALANCED, Balance
 from core.temperature.warmth import USUAL_WORDS, Map, WarmthWords, warmth
 from core.tone import value_of_linear
+from core.words import signed
 
 Mask = NDArray[np.bool_]
 Floats = NDArray[np.float64]
@@ -59,18 +60,24 @@ class Families:
         """What was measured, and what commonly goes with it, as a reminder and not as a verdict."""
         if not np.isfinite(self.difference):
             return "All of the picture lies in one family: move the boundary, or brush in what lies in the shadow."
+        held = f" {DOUBT}" if self.several_lights else ""
+        return f"{self.measured} {RULE}{held}"
+
+    @property
+    def measured(self) -> str:
+        """What was measured, in a sentence. ValueError where one family is (nearly) empty."""
+        if not np.isfinite(self.difference):
+            raise ValueError("one family alone cannot be compared")
         told = f"by {abs(self.difference):.0f} ± {max(1.0, self.uncertainty):.0f}"
         if abs(self.difference) < max(self.words.same, self.uncertainty):
-            measured = (
-                f"Light and shadow are not told apart by warmth ({round(self.difference):+d} ± {self.uncertainty:.0f})."
+            return (
+                f"Light and shadow are not told apart by warmth ({signed(self.difference)} ± {self.uncertainty:.0f})."
             )
-        else:
-            measured = f"The light family is {self.words.word(self.difference)} than the shadow family, {told}."
-        held = " It may not hold here: the light seems to come in two colours." if self.several_lights else ""
-        return f"{measured} {RULE}{held}"
+        return f"The light family is {self.words.word(self.difference)} than the shadow family, {told}."
 
 
 RULE = "Common practice, no source: cool light, warm shadows; warm light, cool shadows."
+DOUBT = "It may not hold here: the light seems to come in two colours."
 
 
 def families_of(

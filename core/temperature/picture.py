@@ -23,6 +23,8 @@ _WARM: tuple[Rgb, ...] = ((223, 172, 125), (191, 121, 47), (138, 77, 3))
 _WITHHELD: Rgb = (112, 112, 112)
 COLOURS: tuple[Rgb, ...] = (*_COOL, _SAME, *_WARM, _WITHHELD)
 """From much cooler to much warmer, then withheld; sRGB."""
+LIGHT_FAMILY, SHADOW_FAMILY = 215, 78
+"""sRGB codes of the greys in which the two families are shown."""
 FACTOR, NEUTRAL_CHROMA = 4.0, 15.0
 _FADE = 1.5
 _STRIP_PIXELS = 80_000
@@ -93,6 +95,16 @@ def lean_picture(
             part[..., k] += by * (part[..., k] - np.float32(mean[k - 1]))
         shown[rows] = display_of_linear(_within_gamut(_linear_of(part)))
     return shown
+
+
+def families_picture(in_light: NDArray[np.bool_], known: NDArray[np.bool_]) -> NDArray[np.uint8]:
+    """The light family ``in_light`` ``(H, W)`` in a light grey and the rest of what is ``known`` in a dark one, as sRGB
+    ``(H, W, 3)`` uint8; what is not known is crosshatched."""
+    grey = np.where(in_light, LIGHT_FAMILY, SHADOW_FAMILY).astype(np.uint8)
+    if not known.all():
+        grey[~known] = _WITHHELD[0]
+        grey[~known & _crossed(grey.shape)] = _SAME[0]
+    return np.repeat(grey[..., None], 3, axis=2)
 
 
 def _limits(strength: float, words: WarmthWords) -> tuple[float, float, float]:

@@ -12,6 +12,7 @@ from core.colorimetry import lab
 from core.temperature.disc import Disc, Mask, disc_of
 from core.temperature.neutral import Balance
 from core.temperature.warmth import USUAL_WORDS, WarmthWords, warmth_of_lab
+from core.words import signed
 
 RADIUS_MM = 3.0
 _LEAST = 0.2
@@ -63,10 +64,10 @@ class Relation:
         named = f"{self.one}: " if self.one else ""
         if abs(self.difference) < self.words.same and self.uncertainty < self.words.touch:
             return (
-                f"{named}the same as {self.other}, to within {self.words.same:g} ({round(self.difference):+d} {within})"
+                f"{named}the same as {self.other}, to within {self.words.same:g} ({signed(self.difference)} {within})"
             )
         if not self.sure:
-            return f"{named}cannot be told from {self.other} ({round(self.difference):+d} {within})"
+            return f"{named}cannot be told from {self.other} ({signed(self.difference)} {within})"
         way = "warmer" if self.difference > 0 else "cooler"
         return f"{named}{way} than {self.other} by {abs(self.difference):.0f} {within} ({self.word})"
 

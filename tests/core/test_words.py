@@ -54,3 +54,8 @@ def test_what_the_whole_drawing_comes_to_is_its_furthest_corner() -> None:
     assert words.reach_of_whole((4.0, 3.0), 0.0, 1.02, SIZE) == pytest.approx(10.0)
     assert words.whole_means((3.0, 0.0), 0.0, 1.0, SIZE).startswith("That is 3.0 mm at the corner")
     assert words.whole_means((0.1, 0.0), 0.0, 1.0, SIZE) == ""
+
+
+@pytest.mark.parametrize(("number", "said"), [(3.4, "+3"), (-3.4, "−3"), (0.4, "0"), (-0.4, "0"), (-12.0, "−12")])
+def test_whole_numbers_carry_their_sign(number: float, said: str) -> None:
+    assert words.signed(number) == said

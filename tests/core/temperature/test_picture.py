@@ -2,7 +2,15 @@ import numpy as np
 import pytest
 
 from core.colorimetry import decode_srgb, delta_e_2000, lab
-from core.temperature.picture import COLOURS, lean_picture, legend, warmth_picture
+from core.temperature.picture import (
+    COLOURS,
+    LIGHT_FAMILY,
+    SHADOW_FAMILY,
+    families_picture,
+    lean_picture,
+    legend,
+    warmth_picture,
+)
 from core.temperature.warmth import WarmthWords, lab_map
 from tests.core.temperature import scenes
 from tests.published.libraries import colour
@@ -127,3 +135,14 @@ def test_a_picture_without_near_neutrals_is_left() -> None:
     for wrong in ({"factor": 0.0}, {"below_chroma": 0.0}):
         with pytest.raises(ValueError, match="above 0"):
             lean_picture(strong, **wrong)
+
+
+def test_the_families_are_two_greys_and_the_unknown_is_crosshatched() -> None:
+    light = np.zeros((60, 80), bool)
+    light[:, :40] = True
+    seen = np.ones_like(light)
+    seen[40:, :] = False
+    shown = families_picture(light, seen)
+    assert (shown[:40, :40] == LIGHT_FAMILY).all()
+    assert (shown[:40, 40:] == SHADOW_FAMILY).all()
+    assert {int(code) for code in np.unique(shown[40:])} == {WITHHELD[0], SAME[0]}

@@ -1,0 +1,1 @@
+"""The temperature question: reading and pins, white balance, pictures, families, comparison."""

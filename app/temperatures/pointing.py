@@ -1,0 +1,206 @@
+"""Pressing on passages to pin them, or on a neutral, in reference or canvas."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from enum import StrEnum
+
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPainter
+
+from app.checking import Say
+from app.measures import onto
+from app.studio import Studio
+from app.temperatures.kept import MOST_PINS, NeutralPlace, keep_neutrals, keep_pins
+from app.view import Question, Subject
+from app.wall.grasp import CanvasTool
+from app.wall.hand_mark import paint_advice
+from app.wall.hanging import Hanging
+from app.wall.sight import Placed
+from app.wall.wall_view import WallView
+from core.errors import PainterError
+
+Point = tuple[float, float]
+
+_NEEDS_CORNERS = "Place the canvas’s corners first: warmth is read on the canvas laid flat."
+_LOOK_ONLY = "This painting is open only to look, so nothing can be pointed at. Open it to work in it."
+_MANY = f"{MOST_PINS} passages are pinned already: take some away first."
+_READING = "The picture is still being read. Try again in a moment."
+_BESIDE = "That is beside the canvas. Press on it."
+_BALANCED = "The {name} is balanced by that place. If it is not neutral, take it away under White balance."
+
+
+class For(StrEnum):
+    """What is being pointed at."""
+
+    PIN = "pin"
+    NEUTRAL = "neutral"
+
+
+_ADVICE = {
+    For.PIN: "press on passages to pin them · Esc leaves",
+    For.NEUTRAL: "press on a grey or white that is neutral · Esc leaves",
+}
+
+
+class Pointing(QObject):
+    """The tool of the wall while passages are pointed at; ``otherwise`` is its tool at all other times. ``rest``: what
+    else is pointed at on the wall is left."""
+
+    changed = Signal()
+
+    def __init__(
+        self,
+        studio: Studio,
+        wall: WallView,
+        otherwise: CanvasTool,
+        say: Say,
+        focus_wall: Callable[[], None],
+        rest: Callable[[], None],
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._studio, self._wall, self._otherwise, self._say = studio, wall, otherwise, say
+        self._focus_wall, self._rest = focus_wall, rest
+        self._pointer: Point | None = None
+        self.at: For | None = None
+        wall.clicked.connect(self._click)
+        wall.pointer_moved.connect(self._follow)
+        wall.pointer_left.connect(self._lose)
+        studio.view_changed.connect(self._leave_if_gone)
+
+    def toggle(self, wanted: For) -> None:
+        """Wait for presses on the pictures, or wait no more."""
+        if self.at is wanted:
+            self.leave()
+        elif self._studio.painting.read_only:
+            self._say(_LOOK_ONLY)
+            self.changed.emit()
+        else:
+            self._rest()
+            self._say("")
+            if self.at is None:
+                self._wall.use(self)
+                self._wall.installEventFilter(self)
+            self.at = wanted
+            self._focus_wall()
+            self._wall.repaint_tool()
+            self.changed.emit()
+
+    def leave(self) -> None:
+        """Point no more; what was pointed at stays."""
+        if self.at is not None:
+            self.at = None
+            self._wall.removeEventFilter(self)
+            self._wall.use(self._otherwise)
+            self._wall.repaint_tool()
+            self.changed.emit()
+
+    def pin_at_pointer(self) -> None:
+        """Pin where the pointer is, else in the middle of what is seen; the panel shows it."""
+        sight = self._wall.sight
+        view = self._studio.view
+        shown = replace(view.temperatures, pins=True)
+        self._studio.change_view(replace(view, question=Question.TEMPERATURE, temperatures=shown))
+        self.pin(self._pointer or (sight.x_mm, sight.y_mm))
+
+    def pin(self, at: Point) -> None:
+        pins = self._studio.warmths.pins
+        if len(pins.places) >= MOST_PINS:
+            self._say(_MANY)
+        elif self._on_canvas(at):
+            self._keep(lambda: keep_pins(self._studio.painting, pins.added(at), "pinned a passage"))
+
+    def remove_pin(self, number: int) -> None:
+        pins = self._studio.warmths.pins.without(number)
+        self._keep(lambda: keep_pins(self._studio.painting, pins, "took a pin away"))
+
+    def remove_pins(self) -> None:
+        pins = replace(self._studio.warmths.pins, places=())
+        self._keep(lambda: keep_pins(self._studio.painting, pins, "took all pins away"))
+
+    def take_neutral(self, subject: Subject, at: Point) -> None:
+        """Balance a picture by a place, if it can be; what cannot is said and nothing is kept."""
+        studio, source = self._studio, self._studio.source(subject)
+        if source is None or not self._on_canvas(at):
+            return
+        try:
+            if not studio.warmths.can_balance(subject, at):
+                self._say(_READING)
+                return
+        except PainterError as trouble:
+            self._say(str(trouble))
+            return
+        place = NeutralPlace(at, source.corners)
+        neutrals = studio.warmths.neutrals | {source.photo_id: place}
+        if not self._keep(lambda: keep_neutrals(studio.painting, neutrals, "pointed at a neutral")):
+            return
+        self.leave()
+        self._say(_BALANCED.format(name="reference" if subject is Subject.REFERENCE else "canvas photo"), passing=True)
+
+    def remove_neutral(self, subject: Subject) -> None:
+        source = self._studio.source(subject)
+        if source is not None:
+            neutrals = {photo: at for photo, at in self._studio.warmths.neutrals.items() if photo != source.photo_id}
+            self._keep(lambda: keep_neutrals(self._studio.painting, neutrals, "took a neutral away"))
+
+    def paint(self, painter: QPainter, placed: Placed) -> None:
+        if self.at is not None:
+            paint_advice(painter, placed, _ADVICE[self.at])
+
+    def take(self, at: Point, hanging: Hanging) -> bool:
+        return False  # the picture is moved; a press comes as a click
+
+    def move(self, at: Point, hanging: Hanging) -> None:
+        """Nothing is ever held."""
+
+    def drop(self, at: Point, hanging: Hanging, *, moved: bool) -> None:
+        """Nothing is ever held."""
+
+    def cancel(self) -> None:
+        """Nothing is ever held."""
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress and event.key() == Qt.Key.Key_Escape:
+            self.leave()
+            return True
+        return super().eventFilter(watched, event)
+
+    def _click(self, x_mm: float, y_mm: float, which: int) -> None:
+        if self.at is None:
+            return
+        hanging = self._wall.hangings[which]
+        if not hanging.is_measured:
+            self._say(_NEEDS_CORNERS)
+        elif self.at is For.PIN:
+            self.pin((x_mm, y_mm))
+        else:
+            self.take_neutral(Subject.CANVAS if hanging.of_canvas else Subject.REFERENCE, (x_mm, y_mm))
+
+    def _on_canvas(self, at: Point) -> bool:
+        """Whether a place lies on the canvas; when it does not, that is said."""
+        inside = onto(at, self._studio.painting.size) == (float(at[0]), float(at[1]))
+        if not inside:
+            self._say(_BESIDE)
+        return inside
+
+    def _keep(self, keep: Callable[[], None]) -> bool:
+        """When that cannot be done it is said."""
+        if self._studio.painting.read_only:
+            self._say(_LOOK_ONLY)
+            return False
+        try:
+            keep()
+        except PainterError as trouble:
+            self._say(str(trouble))
+            return False
+        return True
+
+    def _follow(self, x_mm: float, y_mm: float, _which: int) -> None:
+        self._pointer = (x_mm, y_mm)
+
+    def _lose(self) -> None:
+        self._pointer = None
+
+    def _leave_if_gone(self) -> None:
+        if self._studio.view.question is not Question.TEMPERATURE:
+            self.leave()
