@@ -35,7 +35,7 @@ Lay a photo of the canvas flat, compare it with the reference, and write what wa
 
   check.json      the findings, in millimetres and value steps
   check.npz       maps on a 1 mm grid (values, value difference, drift)
-  check.pdf       the printed sheet: two pages to hang beside the easel
+  check.pdf       the printed sheet: three pages to hang beside the easel
   canvas.png      the canvas laid flat, its light taken out
   drawing.png     the same with the drawing over it and the drift as arrows
   value.png       where it is too light or too dark, numbered as in the list

@@ -1,7 +1,7 @@
 """Pictures of a check: the drawing over the canvas with its drift, and the value difference with its areas numbered."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -14,7 +14,7 @@ from core.drawing.raster import lines_over
 from core.light_sheet import light_sheet
 from core.mend import TRUSTED, WORTH_MENDING_MM, largest_places
 from core.picture_words import DARK, LIGHT, numbered
-from core.temperature.picture import warmth_picture
+from core.temperature.picture import difference_legend, warmth_picture
 from core.tone import display_of_linear, grey_of_linear
 from core.value.contour_lines import contour_lines
 from core.value.contour_picture import with_contours
@@ -26,7 +26,11 @@ Colour = tuple[int, int, int]
 
 ARROWS_TIMES = 3.0
 """Drift arrows are drawn this many times their true length, or a millimetre could not be seen."""
-_TITLES = {"drawing": "Drawing over the canvas, drift × 3", "value": "Too dark or too light, as numbered in the list"}
+_TITLES = {
+    "drawing": "Drawing over the canvas, drift × 3",
+    "value": "Too dark or too light, numbered as the list",
+    "temperature": "Too warm or too cool, numbered as the list",
+}
 
 
 @dataclass(frozen=True)
@@ -52,17 +56,30 @@ def check_pictures(result: CheckResult) -> dict[str, Pixels]:
     }
 
 
-def sheet_pictures(result: CheckResult, pictures: Mapping[str, Pixels]) -> tuple[SheetPicture, ...]:
-    """The six pictures of the printed sheet; ``pictures`` as :func:`check_pictures` made them."""
+def pair_pictures(result: CheckResult, pictures: Mapping[str, Pixels]) -> tuple[SheetPicture, ...]:
+    """Reference and canvas for the printed sheet, in colour and in grey; ``pictures`` as :func:`check_pictures` made
+    them."""
     reference = "Reference, keyed" if result.request.keyed else "Reference"
     return (
         SheetPicture(reference, display_of_linear(result.reference.linear)),
         SheetPicture("Canvas, laid flat, light taken out", pictures["canvas"]),
-        SheetPicture("Reference in grey", _three(grey_of_linear(result.reference.linear))),
-        SheetPicture("Canvas in grey", _three(grey_of_linear(result.canvas_lit))),
-        SheetPicture(_TITLES["drawing"], pictures["drawing"]),
-        SheetPicture(_TITLES["value"], pictures["value"], tuple((label, rgb) for label, rgb, _ in legend())),
+        SheetPicture("Reference in grey", grey_of_linear(result.reference.linear)),
+        SheetPicture("Canvas in grey", grey_of_linear(result.canvas_lit)),
     )
+
+
+def question_pictures(result: CheckResult, pictures: Mapping[str, Pixels]) -> tuple[SheetPicture, ...]:
+    """A picture for each question that was answered, for the printed sheet; ``pictures`` as above."""
+    legends = {"value": _swatches(legend()), "temperature": _swatches(difference_legend())}
+    return tuple(
+        SheetPicture(title, pictures[name], legends.get(name, ()))
+        for name, title in _TITLES.items()
+        if name in pictures
+    )
+
+
+def _swatches(entries: Iterable[tuple[str, Colour, tuple[float, float]]]) -> tuple[tuple[str, Colour], ...]:
+    return tuple((label, colour) for label, colour, _ in entries)
 
 
 def drawing_picture(result: CheckResult) -> Pixels:
@@ -148,7 +165,3 @@ def _arrow(picture: Pixels, arrow: tuple[float, float, float, float], px_per_mm:
     for colour, wide in ((DARK, weight + max(2, weight)), (LIGHT, weight)):
         cv2.arrowedLine(picture, start, end, colour, wide, cv2.LINE_AA, 4, 0.28)
         cv2.circle(picture, start, round((1.0 + 0.1 * wide) * px_per_mm * 16), colour, wide, cv2.LINE_AA, 4)
-
-
-def _three(grey: NDArray[np.uint8]) -> Pixels:
-    return np.repeat(grey[..., None], 3, axis=2)

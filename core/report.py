@@ -1,9 +1,10 @@
-"""The printed check sheet: two A4 pages to hang beside the easel.
+"""The printed check sheet: three A4 pages to hang beside the easel.
 
-Page one hangs the pictures; page two is the list to mend, how sure the answers are, and what was withheld.
+Page one hangs reference and canvas, in colour and in grey; page two a picture for each question; page three is the list
+to mend, how sure the answers are, and what was withheld.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 
@@ -11,20 +12,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.check import CheckResult
-from core.check_pictures import check_pictures, sheet_pictures
+from core.check_pictures import SheetPicture, check_pictures, pair_pictures, question_pictures
 from core.print_page import MARGIN_MM, SOFT, Print, PrintPage
 from core.size import PAPERS
 from core.whole_file import save_bytes
 
 _GAP = 6.0
 _WIDTH, _HEIGHT = PAPERS["A4"].width_mm, PAPERS["A4"].height_mm
-_LEGEND = 3 * 4.2
+_LEGEND = 5 * 4.2 + 2
 _LIST_STOPS_AT = 105.0
-"""The list to mend ends here, mm from the foot of page two, to leave room for how sure it is."""
+"""The list to mend ends here, mm from the foot of its page, to leave room for how sure it is."""
 
 
 def write_sheet(result: CheckResult, path: Path, *, on: date | None = None) -> None:
-    """Write the check as a two-page PDF. Raises PainterError when it cannot be written."""
+    """Write the check as a PDF of three pages. Raises PainterError when it cannot be written."""
     save_bytes(path, sheet_bytes(result, on=on))
 
 
@@ -33,27 +34,30 @@ def sheet_bytes(
 ) -> bytes:
     """The check sheet as PDF bytes, dated ``on`` (today when not given); ``pictures`` saves making them again."""
     sheet = Print("Check sheet", PAPERS["A4"])
-    on = on or date.today()
-    _pictures_page(sheet.page, result, on, pictures or check_pictures(result))
-    sheet.turn()
+    on, made = on or date.today(), pictures or check_pictures(result)
+    for title, hung in (
+        ("Check of the canvas against the reference", pair_pictures(result, made)),
+        ("What the check found", question_pictures(result, made)),
+    ):
+        _hang(sheet.page, hung, _heading(sheet.page, title, result, on))
+        sheet.turn()
     _list_page(sheet.page, result, on)
     sheet.turn()
     return sheet.finished()
 
 
-def _pictures_page(page: PrintPage, result: CheckResult, on: date, made: Mapping[str, NDArray[np.uint8]]) -> None:
-    top = _heading(page, "Check of the canvas against the reference", result, on)
-    pictures = sheet_pictures(result, made)
-    columns = 2 if result.size.aspect >= 0.95 else 3
-    rows = -(-len(pictures) // columns)
-    width = (_WIDTH - 2 * MARGIN_MM - (columns - 1) * _GAP) / columns
-    foot = _HEIGHT - MARGIN_MM - _LEGEND
-    height = (foot - top - rows * _GAP) / rows
-    for index, picture in enumerate(pictures):
-        row, column = divmod(index, columns)
-        left, high = MARGIN_MM + column * (width + _GAP), top + row * (height + _GAP)
-        page.fitted(picture.pixels, left, high, width, height, title=picture.title)
-        page.legend(picture.legend, MARGIN_MM, foot, _WIDTH - 2 * MARGIN_MM)
+def _hang(page: PrintPage, pictures: Sequence[SheetPicture], top: float) -> None:
+    """Two by two, each with its legend under it."""
+    width = (_WIDTH - 2 * MARGIN_MM - _GAP) / 2
+    most = (_HEIGHT - MARGIN_MM - top - _GAP) / 2 - _LEGEND
+    for row in range(0, len(pictures), 2):
+        feet = []
+        for column, picture in enumerate(pictures[row : row + 2]):
+            left = MARGIN_MM + column * (width + _GAP)
+            _, begins, scale = page.fitted(picture.pixels, left, top, width, most, title=picture.title)
+            foot = begins + picture.pixels.shape[0] * scale + 2
+            feet.append(page.legend(picture.legend, left, foot, width, columns=2))
+        top = max(feet) + _GAP
 
 
 def _list_page(page: PrintPage, result: CheckResult, on: date) -> None:

@@ -75,5 +75,4 @@ class CompareFold(Fold):
 def difference_rows(studio: Studio) -> tuple[tuple[str, tuple[int, int, int]], ...]:
     """The colours of the difference, warmest first."""
     entries = warmth_entries(Look.WARMTH_DIFFERENCE, studio.view)
-    shown = (*reversed(entries[:-1]), entries[-1])
-    return tuple((words.replace("warmer", "too warm").replace("cooler", "too cool"), rgb) for words, rgb, _ in shown)
+    return tuple((words, rgb) for words, rgb, _ in (*reversed(entries[:-1]), entries[-1]))

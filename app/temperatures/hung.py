@@ -60,9 +60,9 @@ def warm_legend(look: Look, view: View) -> Legend | None:
 
 def warmth_entries(look: Look, view: View) -> "list[Entry]":
     """The legend of the warmth picture as it hangs, or of the difference, whose bands are always the same."""
-    from core.temperature.picture import legend
+    from core.temperature.picture import difference_legend, legend
 
-    return legend(view.temperatures.strength if look is Look.WARMTH else 1.0)
+    return legend(view.temperatures.strength) if look is Look.WARMTH else difference_legend()
 
 
 def _short(low: float, high: float) -> str:

@@ -73,6 +73,15 @@ def legend(strength: float = 1.0, words: WarmthWords = USUAL_WORDS) -> list[Entr
     return entries
 
 
+def difference_legend(words: WarmthWords = USUAL_WORDS) -> list[Entry]:
+    """The same for a canvas against its reference, in T, canvas minus reference."""
+    said = (("warmer", "too warm"), ("cooler", "too cool"))
+    entries = legend(words=words)
+    for before, after in said:
+        entries = [(label.replace(before, after), colour, ends) for label, colour, ends in entries]
+    return entries
+
+
 def lean_picture(
     linear: NDArray[Any], *, factor: float = FACTOR, below_chroma: float | None = NEUTRAL_CHROMA
 ) -> NDArray[np.uint8]:

@@ -79,18 +79,19 @@ def test_every_finding_lies_on_the_canvas() -> None:
         assert finding["say"].endswith(".")
 
 
-def test_the_sheet_is_two_a4_pages_with_the_list_on_the_second() -> None:
+def test_the_sheet_is_three_a4_pages_with_the_list_on_the_last() -> None:
     document = pypdfium2.PdfDocument(BytesIO(sheet_bytes(cat_result(), on=date(2026, 3, 1))))
-    assert len(document) == 2
+    assert len(document) == 3
     for page in document:
         assert page.get_size() == pytest.approx((595.276, 841.890), abs=0.01)
-    second = document[1].get_textpage().get_text_range().replace("\r\n", " ")
-    assert "To mend, largest first" in second
-    assert "Withheld" in second
-    assert cat_result().mend[0].say.split()[0] in second
-    first = document[0].get_textpage().get_text_range()
+    first, second, last = (page.get_textpage().get_text_range().replace("\r\n", " ") for page in document)
     assert "01 March 2026" in first
     assert "Reference in grey" in first
+    assert "Too dark or too light" in second
+    assert "Too warm or too cool" in second
+    assert "To mend, largest first" in last
+    assert "Withheld" in last
+    assert cat_result().mend[0].say.split()[0] in last
 
 
 def test_nothing_on_the_sheet_runs_off_the_paper() -> None:
