@@ -1,12 +1,15 @@
 """Points of one contour together: how it bends, the profile on a patch that follows it, what its points agree on."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from core.edge.blurred_step import fitted_steps
 from core.edge.points import EdgePoints
+from core.edge.profiles import profiles_across, standing_share
 from core.edge.scale import Floats, Map, profile_ground, without_blur
 
 _REACH_MM, _REACH_SIGMAS = 6.0, 2.0
@@ -15,8 +18,11 @@ _FEWEST, _LEAST_COVERED = 4, 0.45
 _SAME_WAY = 0.6
 _PATCH_MM, _PATCH_SIGMAS = 2.0, 1.5
 _HALF_SIGMAS, _HALF_LEAST_MM = 4.0, 2.0
-_SAMPLES, _ACROSS = 41, 13
+_SAMPLES, _ACROSS = 33, 9
 _AGREE_MM, _AGREE_WAY = 8.0, 0.7
+_SHAPED_BY, _AGREED_BY = 40, 32
+"""The most neighbours that a point is judged by, the nearest."""
+_TOGETHER = 2048
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,42 +84,76 @@ class ContourShapes:
 def contour_shapes(contour: Contour) -> ContourShapes:
     """A parabola through the neighbours of each point that belong to the same contour, least squares with Cauchy's
     weights."""
-    from scipy.spatial import cKDTree
-
-    bend, covered = np.zeros((len(contour), 3)), np.zeros(len(contour))
-    if not len(contour):
-        return ContourShapes(bend, covered)
     reach = np.maximum(_REACH_MM, _REACH_SIGMAS * contour.sigma_mm)
-    near = cKDTree(contour.places).query_ball_point(contour.places, reach)
-    for number, others in enumerate(near):
-        along, across = _same_contour(contour, number, np.asarray(others))
-        if len(along) >= _FEWEST:
-            bend[number] = _parabola(along, across)
-            covered[number] = np.ptp(along) / (2 * reach[number])
+    bend, covered = np.zeros((len(contour), 3)), np.zeros(len(contour))
+    for part, near, there in neighbours(contour, reach, _SHAPED_BY):
+        along, across, same = _same_contour(contour, part, near, there)
+        enough = same.sum(axis=1) >= _FEWEST
+        bend[part] = np.where(enough[:, None], _parabolas(along, across, same), 0.0)
+        stretch = np.where(same, along, 0.0)
+        covered[part] = np.where(enough, np.ptp(stretch, axis=1) / (2 * reach[part]), 0.0)
     return ContourShapes(bend, covered)
 
 
-def _same_contour(contour: Contour, number: int, others: NDArray[np.intp]) -> tuple[Floats, Floats]:
-    """Where the neighbours that go on the same way, and rise the same way, lie along and across."""
-    nx, ny = contour.nx[number], contour.ny[number]
-    dx, dy = contour.x_mm[others] - contour.x_mm[number], contour.y_mm[others] - contour.y_mm[number]
-    along, across = dy * nx - dx * ny, dx * nx + dy * ny
-    same = contour.nx[others] * nx + contour.ny[others] * ny > _SAME_WAY
-    same &= contour.height[others] * contour.height[number] > 0
-    same &= np.abs(across) < 0.6 * np.abs(along) + 0.5 * contour.sigma_mm[number] + 0.4
-    return along[same], across[same]
+def neighbours(
+    contour: Contour, reach_mm: Floats, most: int
+) -> Iterator[tuple[slice, NDArray[np.intp], NDArray[np.bool_]]]:
+    """Parts of the contour with the ``most`` nearest points of each, itself among them, ``(n, most)``, and whether
+    they lie within its reach."""
+    from scipy.spatial import cKDTree
+
+    if not len(contour):
+        return
+    tree, most = cKDTree(contour.places), min(most, len(contour))
+    for first in range(0, len(contour), _TOGETHER):
+        part = slice(first, first + _TOGETHER)
+        reach = reach_mm[part]
+        away, near = tree.query(contour.places[part], k=most, distance_upper_bound=float(reach.max()))
+        there = away.reshape(-1, most) <= reach[:, None]
+        yield part, np.where(there, near.reshape(-1, most), 0), there
 
 
-def _parabola(along: Floats, across: Floats) -> Floats:
+def _same_contour(
+    contour: Contour, part: slice, near: NDArray[np.intp], there: NDArray[np.bool_]
+) -> tuple[Map, Map, NDArray[np.bool_]]:
+    """Where neighbours lie along and across, and which go on the same way and rise the same way."""
+    nx, ny, x, y, height, sigma = (
+        each.astype(np.float32)
+        for each in (contour.nx, contour.ny, contour.x_mm, contour.y_mm, contour.height, contour.sigma_mm)
+    )
+    own_nx, own_ny = nx[part, None], ny[part, None]
+    dx, dy = x[near] - x[part, None], y[near] - y[part, None]
+    along, across = dy * own_nx - dx * own_ny, dx * own_nx + dy * own_ny
+    same = there & (nx[near] * own_nx + ny[near] * own_ny > _SAME_WAY)
+    same &= height[near] * height[part, None] > 0
+    same &= np.abs(across) < 0.6 * np.abs(along) + 0.5 * sigma[part, None] + 0.4
+    return along, across, same
+
+
+def _parabolas(along: Map, across: Map, same: NDArray[np.bool_]) -> Floats:
+    """``(n, 3)``, through those of the places ``(n, k)`` that are the same contour."""
     terms = np.stack([np.ones_like(along), along, along**2], axis=1)
-    weight: Floats = np.ones(len(along))
-    answer: Floats = np.zeros(3)
+    weight = same.astype(np.float32)
+    answer: Floats = np.zeros((len(along), 3))
     for _ in range(4):
-        weighted = terms * weight[:, None]
-        answer = np.asarray(np.linalg.solve(weighted.T @ terms + np.diag([1e-6, 1e-3, 1e-2]), weighted.T @ across))
-        left = across - terms @ answer
-        weight = np.asarray(1 / (1 + (left / (2 * max(1.5 * float(np.median(np.abs(left))), 0.05))) ** 2))
-    return np.asarray(answer)
+        weighted = terms * weight[:, None, :]
+        normal = np.matmul(weighted, terms.transpose(0, 2, 1)).astype(np.float64) + np.diag([1e-6, 1e-3, 1e-2])
+        pull = np.matmul(weighted, across[:, :, None]).astype(np.float64)
+        answer = np.asarray(np.linalg.solve(normal, pull)[..., 0])
+        left = np.abs(across - np.einsum("nik,ni->nk", terms, answer.astype(np.float32)))
+        usual = _medians(left, same)[:, None]
+        weight = np.asarray(same / (1 + (left / (2 * np.maximum(1.5 * usual, 0.05))) ** 2), dtype=np.float32)
+    return answer
+
+
+def _medians(rows: NDArray[Any], these: NDArray[np.bool_]) -> NDArray[Any]:
+    """The median of those of each row, ``(n,)``; 0 where there is none."""
+    ordered = np.sort(np.where(these, rows, np.inf), axis=1)
+    count = these.sum(axis=1)
+    number = np.arange(len(rows))
+    low, high = np.maximum(count - 1, 0) // 2, np.minimum(count // 2, rows.shape[1] - 1)
+    middle = 0.5 * (ordered[number, low] + ordered[number, high])
+    return np.where(count > 0, middle, 0.0)
 
 
 def along_contours(value: Map, px_per_mm: float, contour: Contour, shapes: ContourShapes) -> Contour:
@@ -130,12 +170,7 @@ def _refined(value: Map, px_per_mm: float, contour: Contour, bend: Floats) -> Co
     scaled, before = profile_ground(value, px_per_mm, float(contour.scale_mm[0]))
     half = np.maximum(_HALF_LEAST_MM, _HALF_SIGMAS * np.minimum(contour.sigma_mm, 2 * contour.scale_mm))
     reach = np.maximum(_PATCH_MM, _PATCH_SIGMAS * contour.sigma_mm)
-    u = np.linspace(-1, 1, _ACROSS)[None, None, :] * reach[:, None, None]
-    follow = bend[:, 0, None, None] + bend[:, 1, None, None] * u + bend[:, 2, None, None] * u**2
-    t = np.linspace(-1, 1, _SAMPLES)[None, :, None] * half[:, None, None] + follow
-    nx, ny = contour.nx[:, None, None], contour.ny[:, None, None]
-    x, y = contour.x_mm[:, None, None] + t * nx - u * ny, contour.y_mm[:, None, None] + t * ny + u * nx
-    profiles = scaled.at(x, y).mean(axis=2).astype(np.float64)
+    profiles = profiles_across(scaled, contour, half, reach, samples=_SAMPLES, patch=_ACROSS, bend=bend)
     steps = fitted_steps(profiles, np.hypot(contour.sigma_mm, before) / half)
     off = steps.at * half + bend[:, 0]
     return Contour(
@@ -152,22 +187,10 @@ def _refined(value: Map, px_per_mm: float, contour: Contour, bend: Floats) -> Co
     )
 
 
-def standing_share(profiles: Floats, height: Floats) -> Floats:
-    """By how much of the height the outer quarters of profiles ``(n, m)`` differ."""
-    quarter = profiles.shape[1] // 4
-    apart = profiles[:, -quarter:].mean(axis=1) - profiles[:, :quarter].mean(axis=1)
-    return np.asarray(apart / np.where(np.abs(height) > 1e-6, height, 1e-6))
-
-
 def medians_along(contour: Contour) -> Floats:
     """The median sigma of each point and its neighbours along the contour."""
-    from scipy.spatial import cKDTree
-
     sigma = contour.sigma_mm.copy()
-    if not len(contour):
-        return sigma
-    for number, others in enumerate(cKDTree(contour.places).query_ball_point(contour.places, _AGREE_MM)):
-        near = np.asarray(others)
-        same = contour.nx[near] * contour.nx[number] + contour.ny[near] * contour.ny[number] > _AGREE_WAY
-        sigma[number] = np.median(contour.sigma_mm[near[same]])
+    for part, near, there in neighbours(contour, np.full(len(contour), _AGREE_MM), _AGREED_BY):
+        same = contour.nx[near] * contour.nx[part, None] + contour.ny[near] * contour.ny[part, None] > _AGREE_WAY
+        sigma[part] = _medians(contour.sigma_mm[near], same & there)
     return sigma

@@ -55,9 +55,9 @@ def profile_ground(value: Map, px_per_mm: float, scale_mm: float) -> tuple[Scale
     return at_scale(value, px_per_mm, before), before
 
 
-def without_blur(sigma_mm: Floats, *blurs_mm: float) -> Floats:
+def without_blur(sigma_mm: Floats, *blurs_mm: float | Floats) -> Floats:
     """The sigma without blurs that came on top of it; no less than a tenth of what was measured."""
-    left = sigma_mm**2 - sum(blur**2 for blur in blurs_mm)
+    left = sigma_mm**2 - sum(np.square(blur) for blur in blurs_mm)
     return np.asarray(np.sqrt(np.maximum(left, (_LEAST_LEFT * sigma_mm) ** 2)))
 
 

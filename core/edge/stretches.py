@@ -1,0 +1,227 @@
+"""Stretches of edges that are too hard, too soft or right, each with its figures, its words and its weight."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.edge.kinds import EdgeBounds, EdgeKind
+from core.edge.photo_blur import PhotoBlur
+from core.edge.scale import Floats
+from core.edge.width import Edges
+
+Ints = NDArray[np.intp]
+
+TOLERANCE_MM, TOLERANCE_SHARE = 0.5, 0.5
+"""How far an edge may be off the reference, on a canvas of the usual size and as a share of its sigma; ours."""
+HARDER = 0.8
+"""An edge can be hardened by less than it can be softened: by so much of the tolerance."""
+FAR = 2.0
+"""Times the tolerance from which an edge is at fault though it is of the right kind."""
+LONGEST_MM, SHORTEST_MM = 20.0, 7.0
+_BRIDGED = 2
+_USUAL_CONTRAST, _USUAL_LENGTH_MM, _NEAR_SHARE, _FAR_WEIGHT = 3.0, 20.0, 0.3, 0.4
+
+
+class Verdict(StrEnum):
+    """Of a stretch of an edge."""
+
+    HARD = "too hard"
+    SOFT = "too soft"
+    RIGHT = "right"
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A stretch of an edge. ``x_mm, y_mm``: its middle on the reference; ``canvas_x_mm``, ``canvas_y_mm``: in the
+    painting. ``canvas_mm`` is infinite where no step is left. ``planned``: the planned kind, or the reference's own
+    where ``by_plan`` is False. ``uncertainty_mm``: of the canvas's sigma beside the reference's, nine in ten.
+    ``contrast``: Munsell steps. ``weight``: by contrast, length and distance from the nearest focal point."""
+
+    x_mm: float
+    y_mm: float
+    canvas_x_mm: float
+    canvas_y_mm: float
+    length_mm: float
+    reference_mm: float
+    canvas_mm: float
+    uncertainty_mm: float
+    planned: EdgeKind
+    by_plan: bool
+    verdict: Verdict
+    contrast: float
+    weight: float
+    bounds: EdgeBounds
+
+    @property
+    def lost(self) -> bool:
+        return bool(np.isinf(self.canvas_mm))
+
+    def say(self) -> str:
+        """Such as ``too soft: 2.4 ± 0.4 mm, planned hard (under 0.5 mm)``."""
+        planned = f"planned {self.planned}" if self.by_plan else f"{self.planned} in the reference"
+        within = bounds_words(self.planned, self.bounds) if self.by_plan else f"{self.reference_mm:.1f} mm"
+        now = (
+            "lost, no edge can be seen"
+            if self.lost
+            else f"{self.canvas_mm:.1f} ± {max(0.1, self.uncertainty_mm):.1f} mm"
+        )
+        return f"{self.verdict}: {now}, {planned} ({within})"
+
+
+def bounds_words(kind: EdgeKind, bounds: EdgeBounds) -> str:
+    """Such as ``under 0.5 mm``, ``0.5 to 1.5 mm`` or ``4 mm and more``."""
+    low, high = ends_of(kind, bounds)
+    if low == 0:
+        return f"under {_mm(high)} mm"
+    return f"{_mm(low)} mm and more" if np.isinf(high) else f"{_mm(low)} to {_mm(high)} mm"
+
+
+def _mm(bound: float) -> str:
+    return f"{bound:.2g}"
+
+
+def ends_of(kind: EdgeKind, bounds: EdgeBounds) -> tuple[float, float]:
+    """The least and the most sigma of a kind, mm."""
+    ends = (0.0, bounds.hard_mm, bounds.firm_mm, bounds.soft_mm, float("inf"))
+    number = list(EdgeKind).index(kind)
+    return ends[number], ends[number + 1]
+
+
+def stretches_of(
+    places: Edges,
+    line: Ints,
+    moved: tuple[Floats, Floats],
+    canvas: tuple[Floats, Floats],
+    *,
+    plan: Ints,
+    bounds: EdgeBounds,
+    blur: PhotoBlur | None,
+    foci_mm: Sequence[tuple[float, float]],
+) -> tuple[Stretch, ...]:
+    """Stretches of ``places``, which lie in their order on the lines ``line`` ``(n,)``, the heaviest fault first.
+
+    ``canvas``: sigma and its ±, each ``(n,)``. ``plan`` ``(n,)``: numbers into EdgeKind, -1 without.
+    """
+    ends = np.array([0.0, bounds.hard_mm, bounds.firm_mm, bounds.soft_mm, np.inf])
+    own = np.searchsorted(ends[1:4], places.sigma_mm, side="right")
+    kind = np.where(plan >= 0, plan, own)
+    sigma, doubt = canvas
+    both = np.hypot(doubt, np.where(plan >= 0, 0.0, places.uncertainty_mm))
+    judged = _verdicts(places, (sigma, doubt, both), (kind, own, plan), ends, bounds)
+    if blur is not None:
+        hidden = blur.hides(bounds.hard_mm, places.nx, places.ny)
+        judged[(judged == _RIGHT) & (kind == 0) & hidden] = _UNKNOWN
+    found = []
+    for run in _runs(judged, plan, line, places):
+        made = _stretch(places, run, moved, canvas, both, judged, plan, bounds, foci_mm)
+        found.append(made)
+    return tuple(sorted(found, key=lambda each: (each.verdict is Verdict.RIGHT, -each.weight)))
+
+
+_RIGHT, _SOFT, _HARD, _UNKNOWN = 0, 1, 2, 3
+_VERDICTS = {_RIGHT: Verdict.RIGHT, _SOFT: Verdict.SOFT, _HARD: Verdict.HARD}
+
+
+def _verdicts(
+    places: Edges,
+    canvas: tuple[Floats, Floats, Floats],
+    kinds: tuple[Ints, Ints, Ints],
+    ends: Floats,
+    bounds: EdgeBounds,
+) -> Ints:
+    """``canvas``: sigma, its ±, and that beside the reference's; ``kinds``: wanted, the reference's own, planned."""
+    (sigma, doubt, both), (kind, own, plan), reference = canvas, kinds, places.sigma_mm
+    share = bounds.hard_mm / EdgeBounds().hard_mm
+    tolerance = np.hypot(TOLERANCE_MM * share, TOLERANCE_SHARE * reference)
+    low, high = ends[kind], ends[kind + 1]
+    other = (plan >= 0) & (kind != own)
+    lost = np.isinf(sigma)
+    with np.errstate(invalid="ignore"):
+        softer, harder = np.where(lost, np.inf, sigma - reference), np.where(lost, -np.inf, reference - sigma)
+        soft = (sigma - doubt > high) & (other | (softer > np.maximum(tolerance, both)))
+        hard = (sigma + doubt < low) & (other | (harder > np.maximum(HARDER * tolerance, both)))
+        soft |= ~other & (softer > np.maximum(FAR * tolerance, both)) & np.isfinite(high)
+        hard |= ~other & ~lost & (harder > np.maximum(FAR * HARDER * tolerance, both))
+    answer = np.where(soft, _SOFT, np.where(hard, _HARD, _RIGHT))
+    answer[np.isnan(sigma)] = _UNKNOWN
+    return answer
+
+
+def _runs(judged: Ints, plan: Ints, line: Ints, places: Edges) -> Iterator[Ints]:
+    """Places of one verdict and planned kind in their order along one line, short gaps bridged, long runs parted."""
+    if not len(judged):
+        return
+    judged = _bridged(judged, plan, line)
+    change = (np.diff(judged) != 0) | (np.diff(plan) != 0) | (np.diff(line) != 0)
+    for run in np.split(np.arange(len(judged)), np.flatnonzero(change) + 1):
+        if judged[run[0]] == _UNKNOWN or len(run) < 2:
+            continue
+        step = np.hypot(np.diff(places.x_mm[run]), np.diff(places.y_mm[run]))
+        length = float(step.sum()) * len(run) / (len(run) - 1)
+        if length < SHORTEST_MM:
+            continue
+        yield from np.array_split(run, max(1, int(np.ceil(length / LONGEST_MM))))
+
+
+def _bridged(judged: Ints, plan: Ints, line: Ints) -> Ints:
+    """Gaps of a place or two within one verdict taken into it."""
+    judged = judged.copy()
+    for size in range(1, _BRIDGED + 1):
+        first = np.arange(1, len(judged) - size)
+        after = first + size
+        same = (
+            (judged[first - 1] == judged[after]) & (line[first - 1] == line[after]) & (plan[first - 1] == plan[after])
+        )
+        for start in first[same & (judged[first] != judged[first - 1])]:
+            judged[start : start + size] = judged[start - 1]
+    return judged
+
+
+def _stretch(
+    places: Edges,
+    run: Ints,
+    moved: tuple[Floats, Floats],
+    canvas: tuple[Floats, Floats],
+    both: Floats,
+    judged: Ints,
+    plan: Ints,
+    bounds: EdgeBounds,
+    foci_mm: Sequence[tuple[float, float]],
+) -> Stretch:
+    middle = int(run[len(run) // 2])
+    sigma = canvas[0][run]
+    known = ~np.isnan(sigma)
+    step = np.hypot(np.diff(places.x_mm[run]), np.diff(places.y_mm[run]))
+    spacing = float(np.median(step)) if len(step) else 1.0
+    length, contrast = float(step.sum()) + spacing, float(np.median(places.contrast[run]))
+    x, y = float(places.x_mm[middle]), float(places.y_mm[middle])
+    reference = float(np.median(places.sigma_mm[run]))
+    verdicts = judged[run][judged[run] != _UNKNOWN]
+    return Stretch(
+        x_mm=x,
+        y_mm=y,
+        canvas_x_mm=float(moved[0][middle]),
+        canvas_y_mm=float(moved[1][middle]),
+        length_mm=length,
+        reference_mm=reference,
+        canvas_mm=float(np.quantile(sigma[known], 0.5, method="nearest")),
+        uncertainty_mm=float(np.median(both[run][known])),
+        planned=list(EdgeKind)[plan[middle]] if plan[middle] >= 0 else bounds.kind(reference),
+        by_plan=bool(plan[middle] >= 0),
+        verdict=_VERDICTS[int(np.bincount(verdicts).argmax())],
+        contrast=contrast,
+        weight=contrast / _USUAL_CONTRAST * length / _USUAL_LENGTH_MM * _nearness(x, y, bounds, foci_mm),
+        bounds=bounds,
+    )
+
+
+def _nearness(x: float, y: float, bounds: EdgeBounds, foci_mm: Sequence[tuple[float, float]]) -> float:
+    """1 at a focal point, less far from all; 1 everywhere without one."""
+    if not foci_mm:
+        return 1.0
+    diagonal = 500.0 * bounds.hard_mm / EdgeBounds().hard_mm
+    away = min(float(np.hypot(x - at[0], y - at[1])) for at in foci_mm)
+    return float(_FAR_WEIGHT + (1 - _FAR_WEIGHT) * np.exp(-((away / (_NEAR_SHARE * diagonal)) ** 2)))

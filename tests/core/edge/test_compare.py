@@ -1,0 +1,159 @@
+"""Where the painting's edges are too hard or too soft, on paintings whose edges are known."""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from scipy.special import ndtr
+
+from core.edge.compare import EdgeComparison, ReferenceEdges, compare_edges, reference_edges
+from core.edge.kinds import EdgeBounds, EdgeKind
+from core.edge.photo_blur import PhotoBlur
+from core.edge.stretches import Verdict, bounds_words
+from tests.core.edge.softened_cases import softened_case
+from tests.measure.edge_compare import Score, judged
+
+PX_PER_MM = 4.0
+BOUNDS = EdgeBounds()
+WIDE_MM, HIGH_MM = 160, 120
+
+
+def upright(sigma_mm: np.ndarray | float, *, at_mm: float = 80.0, steps: float = 3.0) -> np.ndarray:
+    """An upright edge, lighter on the right, whose sigma may change from row to row."""
+    x = (np.arange(WIDE_MM * 4) + 0.5) / PX_PER_MM
+    rows = np.broadcast_to(np.asarray(sigma_mm, dtype=np.float64), (HIGH_MM * 4,))
+    return (4 + steps * ndtr((x[None] - at_mm) / rows[:, None])).astype(np.float32)
+
+
+def half_and_half(upper_mm: float, lower_mm: float) -> np.ndarray:
+    return upright(np.where(np.arange(HIGH_MM * 4) < HIGH_MM * 2, upper_mm, lower_mm))
+
+
+@cache
+def hard() -> ReferenceEdges:
+    return reference_edges(upright(0.4), PX_PER_MM)
+
+
+def compared(canvas: np.ndarray, **more) -> EdgeComparison:
+    return compare_edges(hard(), canvas, px_per_mm=PX_PER_MM, bounds=BOUNDS, **more)
+
+
+def test_the_same_picture_is_right_and_told_throughout() -> None:
+    answer = compared(upright(0.4))
+    assert answer.faults == ()
+    assert answer.told_share > 0.9
+    assert np.nanmedian(answer.canvas_mm) == pytest.approx(0.4, rel=0.08)
+
+
+def test_the_softened_half_is_found_with_its_place_and_width() -> None:
+    answer = compared(half_and_half(0.4, 2.4))
+    assert sum(each.length_mm for each in answer.faults) == pytest.approx(HIGH_MM / 2, rel=0.2)
+    for each in answer.faults:
+        assert each.verdict is Verdict.SOFT
+        assert each.y_mm > HIGH_MM / 2 - 5
+        assert each.length_mm < 21
+        assert each.canvas_mm == pytest.approx(2.4, rel=0.1)
+        assert each.contrast == pytest.approx(3.0, rel=0.1)
+        assert each.say().startswith("too soft: 2.")
+        assert each.say().endswith("hard in the reference (0.4 mm)")
+
+
+def test_an_edge_painted_harder_than_the_reference_is_found() -> None:
+    soft = reference_edges(upright(3.0), PX_PER_MM)
+    answer = compare_edges(soft, half_and_half(3.0, 0.5), px_per_mm=PX_PER_MM, bounds=BOUNDS)
+    assert {each.verdict for each in answer.faults} == {Verdict.HARD}
+    assert min(each.y_mm for each in answer.faults) > HIGH_MM / 2 - 5
+
+
+def test_where_no_step_is_left_the_edge_is_lost() -> None:
+    answer = compared(np.full((HIGH_MM * 4, WIDE_MM * 4), 5.0, np.float32))
+    assert answer.faults
+    assert all(each.lost and "lost" in each.say() for each in answer.faults)
+
+
+def test_the_plan_counts_before_the_reference() -> None:
+    planned = [EdgeKind.SOFT] * len(hard().edges)
+    as_planned, kept_hard = (compared(upright(sigma), planned=planned) for sigma in (2.4, 0.4))
+    assert as_planned.faults == ()
+    assert {each.verdict for each in kept_hard.faults} == {Verdict.HARD}
+    assert kept_hard.faults[0].say().endswith("planned soft (1.5 to 4 mm)")
+    lost = compared(upright(8.0), planned=[EdgeKind.LOST] * len(hard().edges))
+    assert lost.faults == ()
+
+
+def test_a_plan_of_other_edges_is_refused() -> None:
+    with pytest.raises(ValueError, match="kinds"):
+        compared(upright(0.4), planned=[EdgeKind.HARD])
+
+
+def test_a_reference_without_edges_has_nothing_to_compare() -> None:
+    even = np.full((HIGH_MM * 4, WIDE_MM * 4), 5.0, np.float32)
+    answer = compare_edges(reference_edges(even, PX_PER_MM), upright(0.4), px_per_mm=PX_PER_MM, bounds=BOUNDS)
+    assert answer.stretches == ()
+    assert answer.told_share == 0
+
+
+def test_the_blur_of_a_photo_hides_whether_edges_are_hard() -> None:
+    answer = compared(upright(np.hypot(0.4, 0.9)), blur=PhotoBlur(0.9, 0.9, known=True))
+    assert answer.stretches == ()
+
+
+def test_what_is_withheld_is_not_told() -> None:
+    hidden = np.zeros((HIGH_MM * 4, WIDE_MM * 4), bool)
+    hidden[HIGH_MM * 2 :] = True
+    answer = compared(half_and_half(0.4, 2.4), withheld=hidden)
+    assert answer.faults == ()
+    assert np.isnan(answer.canvas_mm[answer.places.y_mm > HIGH_MM / 2]).all()
+
+
+def test_the_edge_is_looked_for_where_the_painting_has_it() -> None:
+    strayed = upright(2.4, at_mm=86.0)
+    here = compared(strayed, move=lambda places: places + np.array([6.0, 0.0]))
+    assert np.nanmedian(here.canvas_mm) == pytest.approx(2.4, rel=0.1)
+    assert np.median(here.canvas_x_mm - here.places.x_mm) == pytest.approx(6.0)
+
+
+def test_a_fault_near_the_focal_point_weighs_more() -> None:
+    near, far = (compared(upright(2.4), foci_mm=[at]).faults for at in ((80.0, 20.0), (800.0, 600.0)))
+    assert max(each.weight for each in near) > 1.5 * max(each.weight for each in far)
+    assert near[0].y_mm < 60
+
+
+def test_the_blur_of_the_photo_is_taken_out_of_the_canvas() -> None:
+    seen = upright(np.hypot(0.4, 0.9))
+    assert compared(seen).faults
+    answer = compared(seen, blur=PhotoBlur(0.9, 0.9, known=True))
+    assert answer.faults == ()
+    assert "out of focus" in answer.notes[0]
+    upright_only = compared(seen, blur=PhotoBlur(0.0, 0.9, known=True))
+    assert upright_only.faults  # a blur up and down does nothing to an upright edge
+
+
+def test_a_blur_that_is_not_known_only_widens() -> None:
+    seen = upright(np.hypot(0.4, 0.9))
+    answer = compared(seen, blur=PhotoBlur(0.9, 0.9, known=False))
+    assert np.nanmedian(answer.canvas_mm) == pytest.approx(np.hypot(0.4, 0.9), rel=0.06)
+    assert np.nanmedian(answer.uncertainty_mm) > 0.4
+    assert answer.faults == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [("hard", "under 0.5 mm"), ("firm", "0.5 to 1.5 mm"), ("soft", "1.5 to 4 mm"), ("lost", "4 mm and more")],
+)
+def test_bounds_in_words(kind: str, words: str) -> None:
+    assert bounds_words(EdgeKind(kind), BOUNDS) == words
+
+
+def test_a_painting_with_known_faults() -> None:
+    case = softened_case(4, width=1800)
+    score = Score()
+    answer = judged(case, score)
+    assert all(score.soft)
+    assert all(score.hard)
+    assert score.false[0] <= 2
+    assert np.median(np.abs(score.errors)) < 0.2
+    untouched = replace(case, canvas=case.reference, displacement=type(case.displacement)(case.size), zones=())
+    assert all(each.verdict is Verdict.RIGHT for each in judged(untouched, Score()).stretches)
+    assert answer.told_share > 0.8
