@@ -152,6 +152,7 @@ def stored(
     value_whole: str = "",
     light: dict[str, Any] | None = None,
     warmth: dict[str, Any] | None = None,
+    edges: Mapping[str, Any] | None = None,
     weights: MendWeights = USUAL_WEIGHTS,
 ) -> str:
     """The text kept with the painting: ``check.json``, how sure it is, the ``passages`` that have strayed as
@@ -159,7 +160,8 @@ def stored(
 
     Where landmarks had been placed ``by_hand`` (x, y in mm by name), also the part ``drawing`` as it was ``measured``.
     ``light``: as :func:`app.values.light_found.keep_light` gives it. ``warmth``: as
-    :func:`app.temperatures.found.keep_warmth` gives it. ``weights``: how the questions count in ``check``.
+    :func:`app.temperatures.found.keep_warmth` gives it. ``edges``: parts of the text as
+    :func:`app.edges.found.keep_edges` names them. ``weights``: how the questions count in ``check``.
     """
     data: dict[str, Any] = {
         "check": check,
@@ -169,6 +171,7 @@ def stored(
         "weights": weights.to_json(),
     }
     data |= {name: part for name, part in (("light", light), ("warmth", warmth)) if part is not None}
+    data |= edges or {}
     if measured is not None:
         data |= {"measured": measured, "by_hand": {name: list(place) for name, place in (by_hand or {}).items()}}
     return json.dumps(data, ensure_ascii=False, allow_nan=False)

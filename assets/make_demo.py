@@ -6,7 +6,7 @@ three sittings, and a simulated phone photographs each, and the empty canvas. tr
 
 import argparse
 import json
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 
 import cv2
@@ -18,6 +18,7 @@ from core.colorimetry import encode_srgb
 from core.drawing.drawing import Drawing, Landmark, Line
 from core.drawing.svg_write import write_drawing
 from core.size import Size
+from tests.core.temperature.cases import WarmthFault, with_faults
 from tests.studio.camera import Camera, photograph, photograph_blank, stand_before
 from tests.studio.displacement import Displacement
 from tests.studio.painter import Painted, ValueFault, paint
@@ -29,6 +30,16 @@ PARTS = {"jug": (JUG,), "handle": (HANDLE,), "left quince": (6,), "middle quince
 
 
 @dataclass(frozen=True)
+class Softened:
+    """A round place, mm, whose edges are painted ``sigma_mm`` too soft."""
+
+    x_mm: float
+    y_mm: float
+    radius_mm: float
+    sigma_mm: float
+
+
+@dataclass(frozen=True)
 class Sitting:
     """What goes wrong in one sitting, and how it is photographed."""
 
@@ -37,6 +48,8 @@ class Sitting:
     faults: tuple[ValueFault, ...]
     brushes_mm: tuple[float, ...]
     camera: Camera
+    warmths: tuple[WarmthFault, ...] = ()
+    softened: tuple[Softened, ...] = ()
 
 
 def main() -> None:
@@ -84,18 +97,30 @@ def sittings() -> tuple[Sitting, ...]:
             (6.0, 3.0, 1.5, 0.8, 0.5),
             Camera(corners[2], k1=-0.04, exposure=0.74, white_balance=(1.04, 1.0, 0.93), light_ratio=1.6,
                    light_from_deg=195, vignetting=0.15, blur_px=0.8, glare=((352, 40, 6.0),), setting="wall", seed=3),
+            (WarmthFault(200, 274, 46, 15, 9.0, 4),),
+            (Softened(122, 150, 22, 2.4),),
         ),
     )  # fmt: skip
 
 
 def _carry_out(sitting: Sitting, reference: NDArray[np.float32], drawing: Drawing) -> dict[str, object]:
+    meant = _softened(with_faults(reference, sitting.warmths, SIZE), sitting.softened)
     painted = paint(
-        reference, sitting.displacement, faults=sitting.faults, brushes_mm=sitting.brushes_mm, px_per_mm=8.0, seed=7
+        meant, sitting.displacement, faults=sitting.faults, brushes_mm=sitting.brushes_mm, px_per_mm=8.0, seed=7
     )
     (FOLDER / f"{sitting.name}.jpg").write_bytes(photograph(painted, sitting.camera).jpeg(88))
     if sitting.name == "canvas-3":
         (FOLDER / "blank.jpg").write_bytes(photograph_blank(painted, sitting.camera).jpeg(80))
     return _truth(sitting, painted, drawing)
+
+
+def _softened(linear: NDArray[np.float32], places: tuple[Softened, ...]) -> NDArray[np.float32]:
+    px_per_mm, answer = linear.shape[1] / SIZE.width_mm, linear.copy()
+    y, x = (np.mgrid[: linear.shape[0], : linear.shape[1]].astype(np.float32) + 0.5) / px_per_mm
+    for place in places:
+        inside = np.clip((place.radius_mm - np.hypot(x - place.x_mm, y - place.y_mm)) / 4 + 0.5, 0, 1)[..., None]
+        answer += inside * (cv2.GaussianBlur(linear, (0, 0), place.sigma_mm * px_per_mm) - answer)
+    return answer
 
 
 def _truth(sitting: Sitting, painted: Painted, drawing: Drawing) -> dict[str, object]:
@@ -111,6 +136,11 @@ def _truth(sitting: Sitting, painted: Painted, drawing: Drawing) -> dict[str, ob
         "areas": [
             {"x_mm": f.x_mm, "y_mm": f.y_mm, "area_cm2": round(f.area_cm2, 1), "steps": f.steps} for f in sitting.faults
         ],
+        "warmer": [
+            {"x_mm": f.x_mm, "y_mm": f.y_mm, "area_cm2": round(f.area_cm2, 1), "warmer_by": f.amount}
+            for f in sitting.warmths
+        ],
+        "softened": [asdict(place) for place in sitting.softened],
         "mean_value": round(float(painted.true_value().mean()), 3),
     }
 

@@ -17,6 +17,7 @@ from core.blank import blank_flat
 from core.canvas.flat import Flat
 from core.canvas.lay_flat import lay_flat, reference_flat
 from core.canvas.locate import CanvasFix, locate_canvas
+from core.check_edges import CheckedEdges, edges_of_check
 from core.check_glare import LampMoved, WithoutGlare, glare_taken_out
 from core.check_light import KnownGrey, light_of
 from core.check_warmth import CheckedWarmth, warmth_of_check
@@ -24,6 +25,7 @@ from core.drawing.by_hand import Hand, corrected
 from core.drawing.drawing import Drawing
 from core.drawing.drift import Drift, measure_drift, warp_reference
 from core.drawing.svg_read import read_drawing
+from core.edge.brief import EdgeBrief
 from core.errors import PainterError
 from core.mend import Finding, to_mend
 from core.mend_weights import USUAL_WEIGHTS, MendWeights
@@ -54,6 +56,7 @@ class CheckRequest:
     ``greys``: places in the canvas photo whose value is known; ``chart``: whether a colour chart lies in it.
     ``lamp_moved``: photos of the painting in the same state with the lamp moved, which take the glare out of ``photo``;
     the blank, greys and chart belong to the light of ``photo``. ``weights``: of the questions in the list to mend.
+    ``edge_brief``: of the edge plan that the canvas is held against; None: against the reference's own edges.
     """
 
     reference: Photo
@@ -71,6 +74,7 @@ class CheckRequest:
     chart: bool = False
     lamp_moved: tuple[LampMoved, ...] = ()
     weights: MendWeights = USUAL_WEIGHTS
+    edge_brief: EdgeBrief | None = None
 
     @property
     def keyed(self) -> bool:
@@ -83,7 +87,7 @@ class CheckResult:
     reference is the keyed one where the request asks for it.
 
     ``drift`` has the landmarks placed by hand in it; ``measured`` is the drift without them, None when there are none.
-    ``warmth``: the answer to the temperature question, None when the reference has no colour.
+    ``warmth``, ``edges``: the answers to those questions; of warmth there is none when the reference has no colour.
     ``merged``: how glare was taken out by photos with the lamp moved, None when none was given; ``canvas`` has it done.
     """
 
@@ -103,6 +107,7 @@ class CheckResult:
     measured: Drift | None = None
     merged: WithoutGlare | None = None
     warmth: CheckedWarmth | None = None
+    edges: CheckedEdges | None = None
 
     @property
     def size(self) -> Size:
@@ -125,8 +130,7 @@ class CheckResult:
         merged = self.merged
         if merged is not None and merged.say:
             shared.append(merged.say)
-        if self.warmth is not None:
-            shared.append(self.warmth.certainty)
+        shared += [each.certainty for each in (self.edges, self.warmth) if each is not None]
         if self.drift.landmarks:
             by_hand = sum(mark.by_hand for mark in self.drift.landmarks)
             measured = sum(mark.confidence >= 0.5 and not mark.by_hand for mark in self.drift.landmarks)
@@ -214,19 +218,37 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     moved = replace(reference, linear=warp_reference(reference, drift))
     light, light_notes = _light(request, fix, seen, moved)
     lit = replace(canvas, linear=light.apply(canvas.linear))
-    tell(0.8, "comparing temperatures")
+    tell(0.75, "comparing edges")
+    edges, edge_notes = edges_of_check(
+        reference,
+        lit,
+        drift=drift,
+        withheld=_withheld(glare, canvas),
+        photo=request.photo,
+        fix=fix,
+        brief=request.edge_brief,
+    )
+    tell(0.85, "comparing temperatures")
     warmth, warmth_notes = warmth_of_check(
         reference, moved, lit, withheld=_withheld(glare, canvas), balance_known=light.level_known
     )
     tell(0.9, "comparing values")
-    answer = _compared(request, fix, reference, moved, canvas, lit, glare, light, drift, warmth)
+    answer = _compared(request, fix, reference, moved, canvas, lit, glare, light, drift, warmth, edges)
     tell(1.0, "done")
     drawing_notes = request.drawing.notes if request.drawing else ()
     doubt = answer.values.relations.contrast_doubt(light.contrast_left)
     return replace(
         answer,
         notes=_once(
-            *crop_notes, *drawing_notes, *fix.notes, *seen.notes, *light_notes, *light.notes, doubt, *warmth_notes
+            *crop_notes,
+            *drawing_notes,
+            *fix.notes,
+            *seen.notes,
+            *light_notes,
+            *light.notes,
+            doubt,
+            *edge_notes,
+            *warmth_notes,
         ),
         measured=None if drift is measured else measured,
         merged=seen if request.lamp_moved else None,
@@ -267,6 +289,7 @@ def _compared(
     light: LightCorrection,
     drift: Drift,
     warmth: CheckedWarmth | None,
+    edges: CheckedEdges,
 ) -> CheckResult:
     value_reference, value_canvas = value_of_linear(reference.linear), value_of_linear(lit.linear)
     values = compare_values(
@@ -296,10 +319,12 @@ def _compared(
             values.passages,
             request.size,
             relations=values.relations,
+            edges=edges.comparison.faults,
             warmth=() if warmth is None else warmth.comparison.passages,
             weights=request.weights,
         ),
         warmth=warmth,
+        edges=edges,
     )
 
 

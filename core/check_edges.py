@@ -3,7 +3,6 @@
 The edges of the reference are the slow half; they change only with the reference and may be kept by the caller.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,10 +13,14 @@ from numpy.typing import NDArray
 from core.canvas.flat import Flat
 from core.canvas.locate import CanvasFix
 from core.drawing.drift import Drift
+from core.edge.brief import EdgeBrief
 from core.edge.compare import EdgeComparison, ReferenceEdges, compare_edges, reference_edges
-from core.edge.kinds import EdgeBounds, EdgeKind
+from core.edge.kinds import EdgeKind
 from core.edge.lines import EdgeLines
 from core.edge.photo_blur import PhotoBlur, photo_blur
+from core.edge.plan import plan_edges
+from core.edge.same_place import WIDEST_MM
+from core.edge.seen import plan_as_seen
 from core.edge.width import Edges
 from core.photo import Photo
 from core.size import Size
@@ -28,6 +31,8 @@ Map = NDArray[np.float32]
 Mask = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 
+LOST_MM = WIDEST_MM
+"""An edge of which no step is left is written down as this wide: it is at least as soft as can be told."""
 _WORTH_SAYING_MM = 0.1
 
 
@@ -61,11 +66,13 @@ class CheckedEdges:
     def maps(self) -> dict[str, Map]:
         """Sigma in mm on the 1 mm grid, each ``(height_mm, width_mm)`` float32, NaN where there is no edge or it cannot
         be told: ``edge_reference_mm`` where the reference has its edges, ``edge_canvas_mm`` where the painting has
-        them, infinite where of an edge no step is left."""
+        them, ``LOST_MM`` where of an edge no step is left."""
         told, edges = self.comparison, self.reference.edges
         return {
             "edge_reference_mm": _on_millimetres(edges.x_mm, edges.y_mm, edges.sigma_mm, self.size),
-            "edge_canvas_mm": _on_millimetres(told.canvas_x_mm, told.canvas_y_mm, told.canvas_mm, self.size),
+            "edge_canvas_mm": _on_millimetres(
+                told.canvas_x_mm, told.canvas_y_mm, np.minimum(told.canvas_mm, LOST_MM), self.size
+            ),
         }
 
 
@@ -78,30 +85,40 @@ def edges_of_check(
     photo: Photo,
     fix: CanvasFix,
     prepared: ReferenceEdges | None = None,
-    planned: Sequence[EdgeKind] | None = None,
-    bounds: EdgeBounds | None = None,
-    foci_mm: Sequence[tuple[float, float]] = (),
+    brief: EdgeBrief | None = None,
 ) -> tuple[CheckedEdges, tuple[str, ...]]:
     """The answer and sentences about it.
 
     ``reference``: where it belongs, not moved; ``canvas``: ``photo`` laid flat by ``fix``, its light taken out; on the
-    same pixels. ``prepared``: the reference's edges where the caller has them (:func:`prepared_edges`); ``planned``:
-    one kind for each of ``prepared.edges``. ``bounds``: None, the usual ones for this size.
+    same pixels. ``prepared``: the reference's edges where the caller has them (:func:`prepared_edges`). ``brief``: of
+    the plan that the canvas is held against; None: the reference itself.
     """
     ready = prepared_edges(reference) if prepared is None else prepared
+    asked = EdgeBrief(canvas.size) if brief is None else brief
     blur = photo_blur(photo, fix.corners_px, fix.k1, canvas)
     comparison = compare_edges(
         ready,
         value_of_linear(canvas.linear),
         px_per_mm=canvas.px_per_mm,
-        bounds=EdgeBounds.for_size(canvas.size) if bounds is None else bounds,
+        bounds=asked.kind_bounds,
         move=lambda places: places + drift_at(drift, places),
         withheld=withheld,
-        planned=planned,
+        planned=_planned(reference, ready, asked),
         blur=blur,
-        foci_mm=foci_mm,
+        foci_mm=[(focus.x_mm, focus.y_mm) for focus in asked.foci],
     )
     return CheckedEdges(comparison, ready, blur, canvas.size), comparison.notes
+
+
+def _planned(reference: Flat, ready: ReferenceEdges, brief: EdgeBrief) -> list[EdgeKind] | None:
+    """The planned kind of every edge; None where no plan departs from the reference."""
+    if not brief.foci and not brief.brushed:
+        return None
+    if brief.foci and brief.eye is not None:
+        plan = plan_as_seen(ready.edges, reference.linear, brief, px_per_mm=reference.px_per_mm, lines=ready.lines)
+    else:
+        plan = plan_edges(ready.edges, brief, lines=ready.lines)
+    return [plan.kind_of(point) for point in range(len(plan))]
 
 
 def prepared_edges(reference: Flat, *, edges: Edges | None = None, lines: EdgeLines | None = None) -> ReferenceEdges:
@@ -122,13 +139,14 @@ def drift_at(drift: Drift, places_mm: Floats) -> Floats:
 
 def edges_as_json(checked: CheckedEdges) -> list[dict[str, Any]]:
     """Every stretch: its place on the reference, sigma in mm of the reference and the canvas, and the planned kind.
-    ``canvas_mm`` is None where no step is left."""
+    An edge
+    of which no step is left counts as ``LOST_MM``."""
     return [
         {
             "x_mm": round(each.x_mm, 1),
             "y_mm": round(each.y_mm, 1),
             "reference_mm": round(each.reference_mm, 2),
-            "canvas_mm": None if each.lost else round(each.canvas_mm, 2),
+            "canvas_mm": round(min(each.canvas_mm, LOST_MM), 2),
             "planned": str(each.planned),
         }
         for each in checked.comparison.stretches

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.check import CheckResult, on_millimetres, value_on_millimetres
+from core.check_edges import edges_as_json
 from core.check_warmth import CheckedWarmth
 from core.drawing.drift import LandmarkDrift
 from core.drawing.drift_whole import WholeDrift
@@ -34,6 +35,7 @@ class Written:
 def as_json(result: CheckResult) -> dict[str, Any]:
     """The check as plain data, ready for :mod:`json`. Questions that were not asked have no key."""
     size = result.size
+    edges = {} if result.edges is None else {"edge": {"edges": edges_as_json(result.edges)}}
     warmth = {} if result.warmth is None else {"temperature": _warmth_as_json(result.warmth)}
     return {
         "schema": SCHEMA,
@@ -63,6 +65,7 @@ def as_json(result: CheckResult) -> dict[str, Any]:
             ],
             "share_within_half_step": _tidy(result.values.share_within_half_step, 4),
         },
+        **edges,
         **warmth,
         "mend": [finding_as_json(finding) for finding in result.mend],
     }
@@ -118,6 +121,8 @@ def as_maps(result: CheckResult) -> dict[str, NDArray[np.float32]]:
         "drift_dx_mm": result.drift.field_dx_mm.astype(np.float32),
         "drift_dy_mm": result.drift.field_dy_mm.astype(np.float32),
     }
+    if result.edges is not None:
+        maps |= result.edges.maps()
     if result.warmth is not None:
         compared = result.warmth.comparison
         maps |= {

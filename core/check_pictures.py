@@ -9,8 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.check import CheckResult
+from core.check_edges import CheckedEdges
 from core.check_warmth import CheckedWarmth
 from core.drawing.raster import lines_over
+from core.edge.faults_picture import LEGEND as EDGE_LEGEND
+from core.edge.faults_picture import faults_picture
 from core.light_sheet import light_sheet
 from core.mend import TRUSTED, WORTH_MENDING_MM, largest_places
 from core.picture_words import DARK, LIGHT, numbered
@@ -26,9 +29,11 @@ Colour = tuple[int, int, int]
 
 ARROWS_TIMES = 3.0
 """Drift arrows are drawn this many times their true length, or a millimetre could not be seen."""
+_BESIDE_MM = 9.0
 _TITLES = {
     "drawing": "Drawing over the canvas, drift × 3",
     "value": "Too dark or too light, numbered as the list",
+    "edge": "Too hard or too soft, numbered as the list",
     "temperature": "Too warm or too cool, numbered as the list",
 }
 
@@ -45,6 +50,7 @@ class SheetPicture:
 def check_pictures(result: CheckResult) -> dict[str, Pixels]:
     """One picture per question, sRGB ``(H, W, 3)`` uint8, by the question's name; the canvas with its light taken out,
     and that light; and the grey pair in value steps, ``(H, W)``."""
+    edges = {} if result.edges is None else {"edge": edge_picture(result, result.edges)}
     warmth = {} if result.warmth is None else {"temperature": warmth_picture_of(result, result.warmth)}
     return {
         "canvas": display_of_linear(result.canvas_lit),
@@ -52,6 +58,7 @@ def check_pictures(result: CheckResult) -> dict[str, Pixels]:
         "value": value_picture(result),
         "grey": grey_pair(result),
         "light": light_picture(result),
+        **edges,
         **warmth,
     }
 
@@ -70,7 +77,11 @@ def pair_pictures(result: CheckResult, pictures: Mapping[str, Pixels]) -> tuple[
 
 def question_pictures(result: CheckResult, pictures: Mapping[str, Pixels]) -> tuple[SheetPicture, ...]:
     """A picture for each question that was answered, for the printed sheet; ``pictures`` as above."""
-    legends = {"value": _swatches(legend()), "temperature": _swatches(difference_legend())}
+    legends = {
+        "value": _swatches(legend()),
+        "edge": EDGE_LEGEND,
+        "temperature": _swatches(difference_legend()),
+    }
     return tuple(
         SheetPicture(title, pictures[name], legends.get(name, ()))
         for name, title in _TITLES.items()
@@ -113,6 +124,12 @@ def warmth_picture_of(result: CheckResult, warmth: CheckedWarmth) -> Pixels:
     return _outlined(picture, result, "temperature", [passage.outline_mm for passage in compared.passages])
 
 
+def edge_picture(result: CheckResult, edges: CheckedEdges) -> Pixels:
+    """The canvas in faded greys with its edges: what is too hard or too soft heavy, numbered as in the list to mend."""
+    picture = faults_picture(display_of_linear(result.canvas_lit), edges.comparison, result.canvas.px_per_mm)
+    return _numbered(picture, result, "edge", beside_mm=_BESIDE_MM)
+
+
 def _outlined(
     picture: Pixels, result: CheckResult, question: str, outlines_mm: Sequence[NDArray[np.float64]]
 ) -> Pixels:
@@ -120,8 +137,14 @@ def _outlined(
     scale = result.canvas.px_per_mm
     lines = [np.rint(outline * scale * 16).astype(np.int32).reshape(-1, 1, 2) for outline in outlines_mm]
     cv2.polylines(picture, lines, True, DARK, max(1, round(0.4 * scale)), cv2.LINE_AA, 4)
+    return _numbered(picture, result, question)
+
+
+def _numbered(picture: Pixels, result: CheckResult, question: str, *, beside_mm: float = 0.0) -> Pixels:
+    """The numbers in the list to mend on their places, or so far above them; below where there is no room above."""
+    scale = result.canvas.px_per_mm
     labels = [
-        (each.x_mm * scale, each.y_mm * scale, str(number))
+        (each.x_mm * scale, (each.y_mm + (-beside_mm if each.y_mm > 2 * beside_mm else beside_mm)) * scale, str(number))
         for number, each in enumerate(result.mend, start=1)
         if each.question == question and each.passage is not None
     ]

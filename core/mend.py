@@ -5,7 +5,7 @@ A fault is as severe as it is large beside what is worth mending, which is 1; th
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,6 +13,7 @@ import numpy as np
 from core import words
 from core.drawing.drift import Drift, LandmarkDrift
 from core.drawing.drift_whole import WholeDrift
+from core.edge.stretches import Stretch
 from core.mend_weights import USUAL_WEIGHTS, MendWeights
 from core.size import Size
 from core.temperature.passages import WarmthPassage
@@ -33,7 +34,7 @@ _BESIDE = 0.05
 class Finding:
     """One thing to mend: the question it answers, where on the canvas (mm), a sentence, and how much it weighs.
 
-    ``passage``: the number of the passage it is about, if it is about one.
+    ``passage``: the number of the passage, or of the edge, that it is about, if it is about one.
     """
 
     question: str
@@ -50,14 +51,16 @@ def to_mend(
     size: Size,
     *,
     relations: Relations | None = None,
+    edges: Sequence[Stretch] = (),
     warmth: Sequence[WarmthPassage] = (),
     weights: MendWeights = USUAL_WEIGHTS,
 ) -> tuple[Finding, ...]:
     """All findings, the weightiest first. ``relations``: how the values depart as a whole, which is said once;
-    ``warmth``: passages too warm or too cool."""
+    ``edges``: those too hard or too soft; ``warmth``: passages too warm or too cool."""
     passages = tuple(passages)
     found = [*_whole(drift.whole, size), *_landmarks(drift.landmarks, size)]
     found += _values(passages, drift.landmarks, relations, size)
+    found += _edges(edges, drift.landmarks, size)
     found += _warmth(warmth, drift.landmarks, size)
     if relations is not None:
         found += _whole_value(relations, len(passages), size)
@@ -167,6 +170,14 @@ def _values(
     return found
 
 
+def _edges(faults: Sequence[Stretch], landmarks: Sequence[LandmarkDrift], size: Size) -> list[Finding]:
+    found = []
+    for number, part in enumerate(faults, start=1):
+        say = edge_words(part, landmarks, size)
+        found.append(Finding("edge", part.canvas_x_mm, part.canvas_y_mm, say, part.weight, number))
+    return found
+
+
 def _warmth(passages: Sequence[WarmthPassage], landmarks: Sequence[LandmarkDrift], size: Size) -> list[Finding]:
     found = []
     for part in passages:
@@ -176,6 +187,12 @@ def _warmth(passages: Sequence[WarmthPassage], landmarks: Sequence[LandmarkDrift
         weight = abs(part.amount) / part.words.touch * math.sqrt(part.area_cm2 / _USUAL_AREA_CM2)
         found.append(Finding("temperature", part.x_mm, part.y_mm, say, weight, part.number))
     return found
+
+
+def edge_words(part: Stretch, landmarks: Sequence[LandmarkDrift], size: Size) -> str:
+    """An edge as one line: ``Left, 3.5 cm of edge too soft: 2.4 ± 0.4 mm, hard in the reference (0.4 mm).``"""
+    where = _place(part.canvas_x_mm, part.canvas_y_mm, part.away_mm, landmarks, size)
+    return f"{where[:1].upper()}{where[1:]}, {words.length(part.length_mm)} of edge {part.say()}."
 
 
 def passage_words(part: Passage, landmarks: Sequence[LandmarkDrift], relations: Relations | None, size: Size) -> str:
@@ -199,14 +216,24 @@ def _relation(part: Passage, relations: Relations | None) -> str:
 
 def passage_place(part: Passage | WarmthPassage, landmarks: Sequence[LandmarkDrift], size: Size) -> str:
     """Where a passage lies: ``lower left``, and with a landmark in it or close by ``lower left, beside “handle”``."""
-    where = words.place(part.x_mm, part.y_mm, size)
+    return _place(part.x_mm, part.y_mm, part.away_mm, landmarks, size)
+
+
+def _place(
+    x_mm: float,
+    y_mm: float,
+    away_mm: Callable[[float, float], float],
+    landmarks: Sequence[LandmarkDrift],
+    size: Size,
+) -> str:
+    where = words.place(x_mm, y_mm, size)
     near = _BESIDE * math.hypot(size.width_mm, size.height_mm)
     best, name = near, ""
     for mark in landmarks:
         painted = (mark.x_mm, mark.y_mm)
         if mark.confidence >= TRUSTED and math.isfinite(mark.dx_mm + mark.dy_mm):
             painted = (mark.x_mm + mark.dx_mm, mark.y_mm + mark.dy_mm)
-        away = part.away_mm(*painted)
+        away = away_mm(*painted)
         if away < best:
             best, name = away, mark.name
     return f"{where}, {'at' if best <= 0 else 'beside'} “{name}”" if name else where

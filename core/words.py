@@ -135,6 +135,13 @@ def area(area_cm2: float) -> str:
     return f"{area_cm2:.0f} cm²" if area_cm2 >= 10 else f"{area_cm2:.1f} cm²"
 
 
+def length(mm: float) -> str:
+    """``8 mm``, or ``3.5 cm`` and ``24 cm`` where it is longer."""
+    if mm < 10:
+        return f"{mm:.0f} mm"
+    return f"{mm / 10:.1f} cm" if mm < 100 else f"{mm / 10:.0f} cm"
+
+
 def _sideways(mm: float, negative: str, positive: str) -> str:
     if abs(mm) < SAME_MM:
         return _IN_PLACE

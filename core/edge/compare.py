@@ -25,7 +25,7 @@ from core.edge.lines import EdgeLines, link_edges
 from core.edge.photo_blur import PhotoBlur
 from core.edge.same_place import steps_there
 from core.edge.scale import Floats, Map
-from core.edge.stretches import Stretch, Verdict, stretches_of
+from core.edge.stretches import Stretch, stretches_of
 from core.edge.width import Edges, measure_edges
 
 Mask = NDArray[np.bool_]
@@ -76,7 +76,8 @@ class EdgeComparison:
     """``places``: the reference's edge points compared, where the reference has them, ``(n,)``; ``canvas_x_mm``,
     ``canvas_y_mm``: where the painting has them; ``canvas_mm``: sigma there, infinite where no step is left, NaN where
     it cannot be told; ``uncertainty_mm``, nine in ten. ``planned``: numbers into ``EdgeKind``, -1 without a plan.
-    ``stretches``: all, of whatever verdict, the heaviest fault first. ``told_share``: of the length of edges, 0-1."""
+    ``stretches``: all, of whatever verdict, of 20 mm at most. ``faults``: what is too hard or too soft, each whole,
+    however long, the heaviest first. ``told_share``: of the length of edges, 0-1."""
 
     places: Edges
     canvas_x_mm: Floats
@@ -85,13 +86,10 @@ class EdgeComparison:
     uncertainty_mm: Floats
     planned: NDArray[np.intp]
     stretches: tuple[Stretch, ...]
+    faults: tuple[Stretch, ...]
     bounds: EdgeBounds
     told_share: float
     notes: tuple[str, ...] = field(default=())
-
-    @property
-    def faults(self) -> tuple[Stretch, ...]:
-        return tuple(each for each in self.stretches if each.verdict is not Verdict.RIGHT)
 
 
 def compare_edges(
@@ -130,6 +128,9 @@ def compare_edges(
     if planned is not None:
         plan = np.array([kinds.index(kind) for kind in planned], np.intp)[reference.order]
     known = ~np.isnan(sigma)
+    stretches, faults = stretches_of(
+        places, reference.line, (x, y), (sigma, doubt), plan=plan, bounds=bounds, blur=blur, foci_mm=foci_mm
+    )
     return EdgeComparison(
         places=places,
         canvas_x_mm=x,
@@ -137,9 +138,8 @@ def compare_edges(
         canvas_mm=sigma,
         uncertainty_mm=doubt,
         planned=plan,
-        stretches=stretches_of(
-            places, reference.line, (x, y), (sigma, doubt), plan=plan, bounds=bounds, blur=blur, foci_mm=foci_mm
-        ),
+        stretches=stretches,
+        faults=faults,
         bounds=bounds,
         told_share=float(known.mean()) if len(known) else 0.0,
         notes=() if blur is None else blur.notes(bounds),

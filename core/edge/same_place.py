@@ -19,6 +19,8 @@ _SAMPLES, _ACROSS = 25, 5
 _HALF_SCALES, _HALF_LEAST_MM = 4.0, 2.0
 _ALONG_MM, _ALONG_SCALES = 1.0, 0.75
 _WIDE_FOR_SCALE, _TOO_WIDE, _WIDEST = 0.6, 2.2, 3.0
+WIDEST_MM = _WIDEST * SCALES_MM[0]
+"""No sigma above this is told."""
 _LEFT_SHARES = {4.0: 0.05, 2.0: 0.05, 1.0: 0.08, 0.5: 0.14}
 """Of the contrast, root mean square: what a step may leave unexplained; less at the scales that reach far, where other
 forms make a wide step of several."""

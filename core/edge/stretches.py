@@ -1,7 +1,7 @@
 """Stretches of edges that are too hard, too soft or right, each with its figures, its words and its weight."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 import numpy as np
@@ -38,7 +38,8 @@ class Stretch:
     """A stretch of an edge. ``x_mm, y_mm``: its middle on the reference; ``canvas_x_mm``, ``canvas_y_mm``: in the
     painting. ``canvas_mm`` is infinite where no step is left. ``planned``: the planned kind, or the reference's own
     where ``by_plan`` is False. ``uncertainty_mm``: of the canvas's sigma beside the reference's, nine in ten.
-    ``contrast``: Munsell steps. ``weight``: by contrast, length and distance from the nearest focal point."""
+    ``contrast``: Munsell steps. ``weight``: by contrast, length and distance from the nearest focal point.
+    ``path_mm`` ``(m, 2)``: how it runs in the painting."""
 
     x_mm: float
     y_mm: float
@@ -54,10 +55,15 @@ class Stretch:
     contrast: float
     weight: float
     bounds: EdgeBounds
+    path_mm: Floats = field(compare=False, repr=False)
 
     @property
     def lost(self) -> bool:
         return bool(np.isinf(self.canvas_mm))
+
+    def away_mm(self, x_mm: float, y_mm: float) -> float:
+        """How far a place is from it, on the canvas."""
+        return float(np.hypot(self.path_mm[:, 0] - x_mm, self.path_mm[:, 1] - y_mm).min())
 
     def say(self) -> str:
         """Such as ``too soft: 2.4 ± 0.4 mm, planned hard (under 0.5 mm)``."""
@@ -100,8 +106,9 @@ def stretches_of(
     bounds: EdgeBounds,
     blur: PhotoBlur | None,
     foci_mm: Sequence[tuple[float, float]],
-) -> tuple[Stretch, ...]:
-    """Stretches of ``places``, which lie in their order on the lines ``line`` ``(n,)``, the heaviest fault first.
+) -> tuple[tuple[Stretch, ...], tuple[Stretch, ...]]:
+    """Stretches of ``places``, which lie in their order on the lines ``line`` ``(n,)``; and the faults among them
+    whole, however long, the heaviest first.
 
     ``canvas``: sigma and its ±, each ``(n,)``. ``plan`` ``(n,)``: numbers into EdgeKind, -1 without.
     """
@@ -114,11 +121,15 @@ def stretches_of(
     if blur is not None:
         hidden = blur.hides(bounds.hard_mm, places.nx, places.ny)
         judged[(judged == _RIGHT) & (kind == 0) & hidden] = _UNKNOWN
-    found = []
-    for run in _runs(judged, plan, line, places):
-        made = _stretch(places, run, moved, canvas, both, judged, plan, bounds, foci_mm)
-        found.append(made)
-    return tuple(sorted(found, key=lambda each: (each.verdict is Verdict.RIGHT, -each.weight)))
+
+    def made(run: Ints) -> Stretch:
+        return _stretch(places, run, moved, canvas, both, judged, plan, bounds, foci_mm)
+
+    whole = list(_runs(judged, plan, line, places))
+    parts = [made(part) for run, length in whole for part in _parted(run, length)]
+    faults = [made(run) for run, _ in whole if judged[run].max() != _RIGHT]
+    faults = [each for each in faults if each.verdict is not Verdict.RIGHT]
+    return tuple(parts), tuple(sorted(faults, key=lambda each: -each.weight))
 
 
 _RIGHT, _SOFT, _HARD, _UNKNOWN = 0, 1, 2, 3
@@ -150,8 +161,8 @@ def _verdicts(
     return answer
 
 
-def _runs(judged: Ints, plan: Ints, line: Ints, places: Edges) -> Iterator[Ints]:
-    """Places of one verdict and planned kind in their order along one line, short gaps bridged, long runs parted."""
+def _runs(judged: Ints, plan: Ints, line: Ints, places: Edges) -> Iterator[tuple[Ints, float]]:
+    """Places of one verdict and planned kind in their order along one line, short gaps bridged; and its length, mm."""
     if not len(judged):
         return
     judged = _bridged(judged, plan, line)
@@ -161,9 +172,12 @@ def _runs(judged: Ints, plan: Ints, line: Ints, places: Edges) -> Iterator[Ints]
             continue
         step = np.hypot(np.diff(places.x_mm[run]), np.diff(places.y_mm[run]))
         length = float(step.sum()) * len(run) / (len(run) - 1)
-        if length < SHORTEST_MM:
-            continue
-        yield from np.array_split(run, max(1, int(np.ceil(length / LONGEST_MM))))
+        if length >= SHORTEST_MM:
+            yield run, length
+
+
+def _parted(run: Ints, length: float) -> list[Ints]:
+    return np.array_split(run, max(1, int(np.ceil(length / LONGEST_MM))))
 
 
 def _bridged(judged: Ints, plan: Ints, line: Ints) -> Ints:
@@ -197,12 +211,11 @@ def _stretch(
     step = np.hypot(np.diff(places.x_mm[run]), np.diff(places.y_mm[run]))
     spacing = float(np.median(step)) if len(step) else 1.0
     length, contrast = float(step.sum()) + spacing, float(np.median(places.contrast[run]))
-    x, y = float(places.x_mm[middle]), float(places.y_mm[middle])
     reference = float(np.median(places.sigma_mm[run]))
     verdicts = judged[run][judged[run] != _UNKNOWN]
     return Stretch(
-        x_mm=x,
-        y_mm=y,
+        x_mm=float(places.x_mm[middle]),
+        y_mm=float(places.y_mm[middle]),
         canvas_x_mm=float(moved[0][middle]),
         canvas_y_mm=float(moved[1][middle]),
         length_mm=length,
@@ -213,15 +226,16 @@ def _stretch(
         by_plan=bool(plan[middle] >= 0),
         verdict=_VERDICTS[int(np.bincount(verdicts).argmax())],
         contrast=contrast,
-        weight=contrast / _USUAL_CONTRAST * length / _USUAL_LENGTH_MM * _nearness(x, y, bounds, foci_mm),
+        weight=contrast / _USUAL_CONTRAST * length / _USUAL_LENGTH_MM * _nearness(places, run, bounds, foci_mm),
         bounds=bounds,
+        path_mm=np.stack([moved[0][run], moved[1][run]], axis=1),
     )
 
 
-def _nearness(x: float, y: float, bounds: EdgeBounds, foci_mm: Sequence[tuple[float, float]]) -> float:
-    """1 at a focal point, less far from all; 1 everywhere without one."""
+def _nearness(places: Edges, run: Ints, bounds: EdgeBounds, foci_mm: Sequence[tuple[float, float]]) -> float:
+    """1 at a focal point, less far from all, on average over the stretch; 1 everywhere without one."""
     if not foci_mm:
         return 1.0
     diagonal = 500.0 * bounds.hard_mm / EdgeBounds().hard_mm
-    away = min(float(np.hypot(x - at[0], y - at[1])) for at in foci_mm)
-    return float(_FAR_WEIGHT + (1 - _FAR_WEIGHT) * np.exp(-((away / (_NEAR_SHARE * diagonal)) ** 2)))
+    away = np.min([np.hypot(places.x_mm[run] - x, places.y_mm[run] - y) for x, y in foci_mm], axis=0)
+    return float(np.mean(_FAR_WEIGHT + (1 - _FAR_WEIGHT) * np.exp(-((away / (_NEAR_SHARE * diagonal)) ** 2))))

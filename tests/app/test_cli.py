@@ -43,7 +43,7 @@ def test_check_writes_its_files_and_prints_the_list(
     assert said.startswith("To mend, largest first:\n  1. ")
     assert "check.pdf" in said
     written = {path.name for path in (tmp_path / "out").iterdir()}
-    pictures = {"canvas.png", "temperature.png", "drawing.png", "value.png", "grey.png", "light.png"}
+    pictures = {"canvas.png", "edge.png", "temperature.png", "drawing.png", "value.png", "grey.png", "light.png"}
     assert written == {"check.json", "check.npz", "check.pdf", *pictures}
 
 
@@ -64,7 +64,7 @@ def test_json_alone_is_printed_when_asked(files: Path, tmp_path: Path, capsys: p
         ("--corners", "10,10 900,10 10,900 900,900", "corner"),
         ("--steps", "11", "from 2 to 10"),
         ("--steps", "many", "invalid int value"),
-        ("--focus", "12", "one point"),
+        ("--focus", "12", "“x,y” or “x,y,radius”"),
         ("--photo", "nowhere.jpg", "nowhere.jpg"),
         ("--reference", "pyproject.toml", "pyproject.toml"),
         ("--drawing", "pyproject.toml", "drawing"),

@@ -19,10 +19,10 @@ from core.report import sheet_bytes
 from core.tone import linear_of_codes, value_of_linear
 from tests.core.check_case import SIZE, cat_result
 
-TOP = {"schema", "size_mm", "canvas", "light", "drawing", "value", "temperature", "mend"}
+TOP = {"schema", "size_mm", "canvas", "light", "drawing", "value", "edge", "temperature", "mend"}
 MAPS = {
     "value_reference", "value_canvas", "value_difference", "drift_dx_mm", "drift_dy_mm",
-    "warmth_reference", "warmth_canvas", "warmth_difference",
+    "edge_reference_mm", "edge_canvas_mm", "warmth_reference", "warmth_canvas", "warmth_difference",
 }  # fmt: skip
 
 
@@ -88,6 +88,7 @@ def test_the_sheet_is_three_a4_pages_with_the_list_on_the_last() -> None:
     assert "01 March 2026" in first
     assert "Reference in grey" in first
     assert "Too dark or too light" in second
+    assert "Too hard or too soft" in second
     assert "Too warm or too cool" in second
     assert "To mend, largest first" in last
     assert "Withheld" in last
@@ -104,7 +105,7 @@ def test_nothing_on_the_sheet_runs_off_the_paper() -> None:
 
 
 def test_pictures_are_written_for_each_question(folder: Path) -> None:
-    for name in ("drawing", "value", "grey", "light"):
+    for name in ("drawing", "value", "grey", "edge", "temperature", "light"):
         with Image.open(folder / f"{name}.png") as picture:
             assert picture.mode == ("L" if name == "grey" else "RGB")
             assert picture.width >= 800
