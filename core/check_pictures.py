@@ -148,7 +148,7 @@ def _numbered(picture: Pixels, result: CheckResult, question: str, *, beside_mm:
         for number, each in enumerate(result.mend, start=1)
         if each.question == question and each.passage is not None
     ]
-    return numbered(picture, labels, 0.045 * min(picture.shape[:2]))
+    return numbered(picture, labels, (0.045 if beside_mm == 0 else 0.035) * min(picture.shape[:2]))
 
 
 def grey_pair(result: CheckResult) -> Pixels:

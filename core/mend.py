@@ -26,6 +26,8 @@ TRUSTED = 0.5
 _TOLERANCE_STEPS = 0.5
 _USUAL_AREA_CM2 = 8.0
 _WHOLE_COUNTS = 0.5
+_TOGETHER = 0.03
+"""Share of the canvas's diagonal within which edges are mended in one go."""
 _BESIDE = 0.05
 """Share of the canvas's diagonal within which a landmark names a passage."""
 
@@ -171,11 +173,30 @@ def _values(
 
 
 def _edges(faults: Sequence[Stretch], landmarks: Sequence[LandmarkDrift], size: Size) -> list[Finding]:
+    """What is wrong the same way close together is one thing to mend, told by its heaviest edge."""
     found = []
-    for number, part in enumerate(faults, start=1):
-        say = edge_words(part, landmarks, size)
-        found.append(Finding("edge", part.canvas_x_mm, part.canvas_y_mm, say, part.weight, number))
+    for number, *others in _close_together(faults, _TOGETHER * math.hypot(size.width_mm, size.height_mm)):
+        heaviest, more = faults[number], len(others)
+        say = edge_words(heaviest, landmarks, size)
+        if more:
+            say += f" {more} more beside it {'is' if more == 1 else 'are'} {heaviest.verdict} as well."
+        weight = sum(faults[each].weight for each in (number, *others))
+        found.append(Finding("edge", heaviest.canvas_x_mm, heaviest.canvas_y_mm, say, weight, number + 1))
     return found
+
+
+def _close_together(faults: Sequence[Stretch], within_mm: float) -> list[list[int]]:
+    """Indices of faults of one verdict that lie within a distance of one another, each group in its order."""
+    groups: list[list[int]] = []
+    for index, fault in enumerate(faults):
+        near = [
+            group
+            for group in groups
+            if any(faults[k].verdict is fault.verdict and faults[k].apart_mm(fault) <= within_mm for k in group)
+        ]
+        groups = [group for group in groups if group not in near]
+        groups.append(sorted([index, *(k for group in near for k in group)]))
+    return groups
 
 
 def _warmth(passages: Sequence[WarmthPassage], landmarks: Sequence[LandmarkDrift], size: Size) -> list[Finding]:

@@ -65,6 +65,10 @@ class Stretch:
         """How far a place is from it, on the canvas."""
         return float(np.hypot(self.path_mm[:, 0] - x_mm, self.path_mm[:, 1] - y_mm).min())
 
+    def apart_mm(self, other: "Stretch") -> float:
+        """How near another comes to it, on the canvas."""
+        return float(np.min(np.linalg.norm(self.path_mm[:, None] - other.path_mm[None], axis=2)))
+
     def say(self) -> str:
         """Such as ``too soft: 2.4 ± 0.4 mm, planned hard (under 0.5 mm)``."""
         planned = f"planned {self.planned}" if self.by_plan else f"{self.planned} in the reference"
