@@ -162,12 +162,14 @@ class PrintPage:
     ) -> float:
         """Swatches with their labels, read row by row; gives the foot of the last row."""
         each = width / columns
-        for index, (label, colour) in enumerate(entries):
-            row, column = divmod(index, columns)
-            left, top = x + column * each, y + row * _LEGEND_ROW_MM
-            self.box(left, top, 4.5, 2.6, colour)
-            self.text(label, left + 5.5, top + 2.3, 7)
-        return y + -(-len(entries) // columns) * _LEGEND_ROW_MM
+        for first in range(0, len(entries), columns):
+            feet = []
+            for column, (label, colour) in enumerate(entries[first : first + columns]):
+                left = x + column * each
+                self.box(left, y, 4.5, 2.6, colour)
+                feet.append(self.text(label, left + 5.5, y + 2.3, 7, room=each - 6.5))
+            y = max(y + _LEGEND_ROW_MM, max(feet) - 2.3 + _LEGEND_ROW_MM - 7 * _LEADING / PT_PER_MM)
+        return y
 
     def _at(self, x: float, y: float) -> tuple[float, float]:
         return x * PT_PER_MM, (self.height_mm - y) * PT_PER_MM
