@@ -15,7 +15,7 @@ CHECKABLE = frozenset(
         "light_out", "hang_grey_pair", "numbers_at_pointer",
         "ledge", "arms_length", "full_screen",
         "measure", "grid", "plumb", "step_alone", "first_marks", "order_of_work", "keying", "beyond_reach",
-        "underpainting", "warmth", "lean", "families", "warmth_difference",
+        "underpainting", "warmth", "lean", "families", "warmth_difference", "edge_plan", "seen",
         "trace_pen", "trace_follow", "trace_straight", "trace_points", "trace_eraser", "trace_landmark",
         "trace_suggest", "trace_snap",
         *(f"question_{question}" for question in PANELS),

@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QObject, Signal
 
 from app.courses import Kept, read_courses, read_kept, read_progress
+from app.edges.found import FoundStretch, keep_edges, read_brief, read_stretches
+from app.edges.kept import kept_brief
 from app.findings import Findings, passages_as_json, read_outlines, stored
 from app.picture import Picture
 from app.prints import Print, Source, filling
@@ -23,6 +25,7 @@ from app.view import Look
 from app.wall.mapping import Mapping
 from app.work import Progress, Worker
 from core.drawing.history import Course
+from core.edge.brief import EdgeBrief
 from core.errors import CanvasError
 from core.mend_weights import MEND_WEIGHTS, USUAL_WEIGHTS, MendWeights
 from core.painting import CanvasPhotoRecord, Corners, Painting
@@ -61,12 +64,14 @@ class Order:
     chart: bool = False
     lamp_moved: tuple[MovedPhoto, ...] = ()
     weights: MendWeights = USUAL_WEIGHTS
+    edge_brief: EdgeBrief | None = None
 
 
 @dataclass(frozen=True, eq=False)
 class Checked:
     """A check as the window shows it. ``maps``, as in check.npz, and the differences are absent when their file is, or
-    the question could not be asked. ``warmth``: None of a check from before that question.
+    the question could not be asked. ``warmth``, ``stretches`` of edges: None of a check from before that question;
+    ``edge_brief``: of the plan that edges were held against.
 
     ``lit``: the canvas with its light taken out; ``light``: that light. ``courses``: each landmark over the sittings up
     to this photo; ``progress``: how the values went, in sentences.
@@ -83,6 +88,8 @@ class Checked:
     progress: tuple[str, ...] = ()
     warmth: WarmthFound | None = None
     warmth_difference: Print | None = None
+    stretches: tuple[FoundStretch, ...] | None = None
+    edge_brief: EdgeBrief | None = None
 
     def compared(self, look: Look) -> Print | None:
         """The picture of both that a look is; None where there is none."""
@@ -150,6 +157,7 @@ class Checker(QObject):
             chart=self.chart(canvas_photo),
             lamp_moved=moved_photos(painting, canvas_photo),
             weights=MendWeights.from_json(painting.plan(MEND_WEIGHTS)),
+            edge_brief=kept_brief(painting),
         )
 
     def hands(self, photo: CanvasPhotoRecord) -> "dict[str, Hand]":
@@ -232,6 +240,7 @@ def carry_out(order: Order, progress: Progress) -> str:
         chart=order.chart,
         lamp_moved=read_photos(order.lamp_moved),
         weights=order.weights,
+        edge_brief=order.edge_brief,
     )
     result = run_check(request, progress=lambda share, doing: progress(0.9 * share, _said(doing)))
     progress(0.92, "Writing the printed sheet")
@@ -251,6 +260,7 @@ def carry_out(order: Order, progress: Progress) -> str:
         value_whole=whole,
         light=light,
         warmth=keep_warmth(result),
+        edges=keep_edges(result),
         weights=order.weights,
     )
 
@@ -277,6 +287,8 @@ def read_check(kept: tuple[Kept, ...], size: Size, folder: Path, progress: Progr
         progress=read_progress(kept, size),
         warmth=warm,
         warmth_difference=None if warm is None else difference_picture(maps.get(WARMTH), size, warm.uncertainty),
+        stretches=read_stretches(record.result),
+        edge_brief=read_brief(record.result),
     )
 
 

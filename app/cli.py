@@ -1,4 +1,4 @@
-"""The command line: check, trace, scan, sheets, demo; bad input gives one sentence and exit code 2."""
+"""The command line: check, trace, values, edges, scan, sheets, demo; bad input gives one sentence and exit code 2."""
 
 import argparse
 import json
@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, NoReturn
 
+from app.cli_edges import add_edges, focal_point
 from app.cli_parts import points, tell
 from app.cli_reach import add_reach, keying_chosen, reach_chosen
 from app.cli_scan import add_scan
@@ -20,13 +21,14 @@ if TYPE_CHECKING:
     from core.check import CheckRequest, CheckResult
     from core.check_light import KnownGrey
 
-COMMANDS = ("check", "demo", "trace", "values", "scan", "sheets")
+COMMANDS = ("check", "demo", "trace", "values", "edges", "scan", "sheets")
 BAD_INPUT = 2
 _GREY = "photo pixels and Munsell value of a neutral"
 
 _ABOUT = """\
 Easelside says where a painting in progress has strayed from the photograph it is painted from:
-the drawing in millimetres on the canvas, the values in Munsell value steps.
+the drawing in millimetres on the canvas, the values in Munsell value steps, the edges in
+millimetres from hard to lost, the temperature from warmer to cooler.
 
 With no command it opens the window; a painting's folder or a photograph may be named."""
 
@@ -34,12 +36,13 @@ _CHECK = """\
 Lay a photo of the canvas flat, compare it with the reference, and write what was found to DIR:
 
   check.json      the findings, in millimetres and value steps
-  check.npz       maps on a 1 mm grid (values, value difference, drift)
+  check.npz       maps on a 1 mm grid (values, drift, edges, warmth)
   check.pdf       the printed sheet: three pages to hang beside the easel
   canvas.png      the canvas laid flat, its light taken out
   drawing.png     the same with the drawing over it and the drift as arrows
   value.png       where it is too light or too dark, numbered as in the list
   grey.png        reference and canvas side by side in value steps
+  edge.png        where its edges are too hard (heavy line) or too soft (dots)
   temperature.png where it is too warm (ochre) or too cool (blue) beside the rest
   light.png       the light that was taken out: how it falls, its colour, the exposure
 
@@ -110,6 +113,7 @@ def _parser() -> argparse.ArgumentParser:
     demo.set_defaults(carry_out=_demo)
     add_trace(commands)
     add_values(commands)
+    add_edges(commands)
     add_scan(commands)
     add_sheets(commands)
     return parser
@@ -139,7 +143,13 @@ def _add_check(commands: "argparse._SubParsersAction[_Parser]") -> None:
     _add_light(check)
     add_reach(check)
     check.add_argument("--steps", type=int, default=10, metavar="N", help="value steps of the grey pictures, 2 to 10")
-    check.add_argument("--focus", metavar='"x,y"', help="focal point in mm on the canvas, kept for the edge plan")
+    check.add_argument(
+        "--focus",
+        action="append",
+        default=[],
+        metavar='"x,y[,radius]"',
+        help="hold the edges against a plan: a focal point in mm on the canvas, and its radius; may be given again",
+    )
     check.add_argument("--json", action="store_true", help="print check.json instead of the list")
     check.set_defaults(carry_out=_check)
 
@@ -163,12 +173,12 @@ def _add_light(check: argparse.ArgumentParser) -> None:
 def _check(chosen: argparse.Namespace) -> int:
     from core.check import load_request
     from core.check_glare import LampMoved
+    from core.edge.brief import EdgeBrief
     from core.photo import load_photo
 
     size = parse_size(chosen.size)
     corners = None if chosen.corners is None else points(chosen.corners, 4, "--corners")
-    if chosen.focus is not None:
-        points(chosen.focus, 1, "--focus")
+    foci = tuple(focal_point(text, size) for text in chosen.focus)
     request = load_request(
         reference=chosen.reference,
         photo=chosen.photo,
@@ -182,6 +192,7 @@ def _check(chosen: argparse.Namespace) -> int:
         lamp_moved=tuple(LampMoved(load_photo(file)) for file in chosen.lamp_moved),
         keying=keying_chosen(chosen),
         reach=reach_chosen(chosen),
+        edge_brief=EdgeBrief(size, foci) if foci else None,
     )
     return _carry_out(request, chosen)
 

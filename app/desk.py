@@ -12,6 +12,7 @@ from app.arrivals import Arrivals
 from app.bar import Bar
 from app.checking import NEEDS_CANVAS, Checking, Say, Ways
 from app.dialogs import Dialogs
+from app.edges.edging import Edging
 from app.hand import ByHand
 from app.ledge.ledge import Ledge
 from app.ledge.thumbs import Thumbs
@@ -68,6 +69,10 @@ class Desk(QWidget):
         self.warming = Warming(
             studio, self.side.temperature, self.wall, self.proportion.measuring, say, self.focus_wall, self._rest, self
         )
+        otherwise = self.proportion.measuring
+        self.edging = Edging(
+            studio, self.side.edge, self.wall, otherwise, dialogs, say, self.focus_wall, self._rest, self
+        )
         self.projecting = Projecting(studio, dialogs, self)
         self.work = QWidget()
         self.placing = Placing(studio, self.work, actions, dialogs, say)
@@ -102,6 +107,7 @@ class Desk(QWidget):
             | self.projecting.handlers()
             | self.valuing.handlers()
             | self.warming.handlers(self.checking)
+            | self.edging.handlers()
             | self.records.handlers()
             | {
                 "difference": self.checking.toggle_difference,
@@ -205,6 +211,7 @@ class Desk(QWidget):
         self.placing.leave()
         self._rest()
         self.warming.leave()
+        self.edging.leave()
         self.proportion.measuring.close()
         self.projecting.close()
         self.studio.close()
@@ -247,7 +254,11 @@ class Desk(QWidget):
         self.pointers = Pointers(
             studio,
             self.wall,
-            {Question.VALUE: self.valuing.teller, Question.TEMPERATURE: self.warming.teller},
+            {
+                Question.VALUE: self.valuing.teller,
+                Question.EDGE: self.edging.teller,
+                Question.TEMPERATURE: self.warming.teller,
+            },
         )
         self.bar.blink.connect(self.blink)
         self.side.go_to.connect(self.go_to)

@@ -9,12 +9,13 @@ from PySide6.QtGui import QColor, QImage
 
 from app import look
 from app.checks import Checked
+from app.edges.hung import EdgeShown
 from app.picture import Picture
 from app.prints import Print, PrintKey, Source
 from app.temperatures.hung import Warm, warm_legend, warm_title
 from app.values.looks import PlanKey, keyed_key, reach_of
 from app.values.settings import Between
-from app.view import COMPARED, Hung, Look, Question, Subject, View
+from app.view import COMPARED, EDGE_LOOKS, Hung, Look, Question, Subject, View
 from app.wall.acetate import Acetate, Ink
 from app.wall.areas import NumberedArea, NumberedAreas
 from app.wall.arrows import DriftArrow, DriftArrows
@@ -43,7 +44,8 @@ _HATCHED = (Look.COLOUR, Look.GREY)
 @dataclass(frozen=True, eq=False)
 class Material:
     """All that the hangings of one moment are made from. ``light_out``: the light is taken out of ``canvas``.
-    ``boundaries`` between the value steps: None until known. ``warm``: what the warmth of each picture is shown by.
+    ``boundaries`` between the value steps: None until known. ``warm``: what the warmth of each picture is shown by;
+    ``edge``: what the reference's edges are.
     ``laid_over``: what the questions lay over a picture beside what a check found."""
 
     view: View
@@ -60,6 +62,7 @@ class Material:
     marks: ValueMarks | None = None
     pointed: Overlay | None = None
     warm: Mapping[Subject, Warm] = field(default_factory=dict)
+    edge: EdgeShown = field(default_factory=EdgeShown)
     laid_over: tuple[LaysOver, ...] = ()
 
 
@@ -80,6 +83,9 @@ def print_key(material: Material, hung: Hung) -> PrintKey | None:
     )
     if hung.subject in material.warm and (warm := material.warm[hung.subject].key(view.temperatures, hung.look)):
         return replace(key, warm=warm, keyed=None)
+    if hung.look in EDGE_LOOKS:
+        edge = material.edge.key(hung.look)
+        return replace(key, look=Look.COLOUR) if edge is None else replace(key, edge=edge, keyed=None)
     if hung.look is Look.UNDERPAINTING:
         return replace(key, earth=view.values.earth) if of_reference else replace(key, look=Look.COLOUR)
     if hung.look is not Look.STEPS:
@@ -119,7 +125,7 @@ def title(material: Material, hung: Hung) -> str:
         return f"{named} · {material.canvas_name}{'' if known else ' · not checked yet'}"
     subject = _reference_title(view) if hung.subject is Subject.REFERENCE else material.canvas_name
     words = {Look.GREY: "grey", Look.STEPS: _steps_title(view), Look.UNDERPAINTING: f"in {view.values.earth}"}
-    words |= warm_title(view.temperatures)
+    words |= warm_title(view.temperatures) | material.edge.titles
     parts = [subject, *([words[hung.look]] if hung.look in words else [])]
     if view.squint:
         parts.append(f"squint {view.squint_mm:g} mm")
@@ -230,7 +236,7 @@ def _found(material: Material, checked: Checked, hung: Hung) -> list[Overlay]:
     # Over greys they would hide the values, unless it is the drawing that is asked about.
     question = material.view.question
     clear = hung.look is Look.COLOUR or (hung.look is Look.GREY and question is Question.DRAWING)
-    clear &= question is not Question.TEMPERATURE  # the numbers there are those of its pins
+    clear &= question not in (Question.EDGE, Question.TEMPERATURE)  # the numbers there are their own
     if material.view.arrows and told and clear:
         arrows = tuple(
             DriftArrow(

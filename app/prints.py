@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from app.edges.looks import EdgeKey
 from app.picture import Picture
 from app.temperatures.looks import WarmKey
 from app.values import looks
@@ -72,7 +73,7 @@ class SheetKey:
 class PrintKey:
     """``plan``: of the value steps, only for that look. ``squint_mm`` 0 is no squint. ``keyed``: its values are brought
     within the reach of paint. ``beyond``: the darkest and lightest beyond which it is hatched. ``earth``: its name, for
-    an underpainting. ``warm``: how its warmth is shown."""
+    an underpainting. ``warm``: how its warmth is shown; ``edge``: how its edges are."""
 
     source: Source
     flat: bool
@@ -83,6 +84,7 @@ class PrintKey:
     beyond: tuple[float, float] | None = None
     earth: str = ""
     warm: WarmKey | None = None
+    edge: EdgeKey | None = None
 
     @property
     def needs_fine(self) -> bool:
@@ -179,8 +181,9 @@ def make_print(sheet: Sheet, key: PrintKey, tell: Tell) -> Print:
     tell(-1.0, "Making the picture")
     if key.plan is not None:
         return _steps_print(sheet, key, key.plan)
-    if key.warm is not None:
-        made = key.warm.picture(_linear(sheet, key), sheet.mapping.px_per_mm)
+    own = key.warm or key.edge
+    if own is not None:
+        made = own.picture(_linear(sheet, key), sheet.mapping.px_per_mm)
     elif key.look is Look.UNDERPAINTING:
         made = looks.underpainted(_value(sheet, key), key.earth)
     elif key.keyed is not None or key.squint_mm:

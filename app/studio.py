@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.checks import Checked, Checker
+from app.edges.reads import EdgeReads
 from app.hangings import LaysOver, Material, hang, plain_sheet, print_key, title
 from app.kept_drawings import KeptDrawings
 from app.picture import Picture
@@ -68,8 +69,9 @@ class Studio(QObject):
         self._on_ledge: tuple[CanvasPhotoRecord, ...] | None = None
         self.values = ValueReads(self)
         self.warmths = WarmthReads(self)
+        self.edges = EdgeReads(self)
         self.laid_over: list[LaysOver] = []  # by the questions, over every picture
-        for reads in (self.values, self.warmths):
+        for reads in (self.values, self.warmths, self.edges):
             reads.changed.connect(self._pictures_ready)
         self.view = View.from_json(painting.setting(VIEW_SETTING), painting.steps)
         self._saving = QTimer(self)
@@ -164,6 +166,7 @@ class Studio(QObject):
             marks=value_marks(self.values, self.view),
             pointed=self.pointed(),
             warm=self.warmths.shown_by(self.view),
+            edge=self.edges.shown,
             laid_over=tuple(self.laid_over),
         )
 

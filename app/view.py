@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, field, fields, replace
 from enum import StrEnum
 from typing import Any
 
+from app.edges.settings import EdgeView
 from app.temperatures.settings import Temperatures
 from app.values.settings import Values
 from core.drawing.squaring import Squaring
@@ -26,7 +27,8 @@ class Subject(StrEnum):
 
 class Look(StrEnum):
     """How a picture is shown. The differences are of both pictures, and hang as looks of the canvas; the underpainting
-    is of the reference. ``warmth``: against the surround; ``lean``: near-neutrals drawn apart."""
+    is of the reference, and so are the edge plan and what is ``seen`` by the eye. ``warmth``: against the surround;
+    ``lean``: near-neutrals drawn apart."""
 
     COLOUR = "colour"
     GREY = "grey"
@@ -37,10 +39,13 @@ class Look(StrEnum):
     LEAN = "lean"
     FAMILIES = "families"
     WARMTH_DIFFERENCE = "warmth difference"
+    EDGE_PLAN = "edge plan"
+    SEEN = "seen"
 
 
 COMPARED = frozenset({Look.DIFFERENCE, Look.WARMTH_DIFFERENCE})
 """Looks that a check makes."""
+EDGE_LOOKS = frozenset({Look.EDGE_PLAN, Look.SEEN})
 
 
 class Question(StrEnum):
@@ -48,6 +53,7 @@ class Question(StrEnum):
 
     DRAWING = "drawing"
     VALUE = "value"
+    EDGE = "edge"
     TEMPERATURE = "temperature"
     MEND = "mend"
 
@@ -55,11 +61,12 @@ class Question(StrEnum):
 PANELS = {
     Question.DRAWING: "Drawing",
     Question.VALUE: "Value",
+    Question.EDGE: "Edge",
     Question.TEMPERATURE: "Temperature",
     Question.MEND: "To mend",
 }
 """The panels in their order, each with the word on its button."""
-ONLY_OF = {Look.UNDERPAINTING: Subject.REFERENCE} | dict.fromkeys(COMPARED, Subject.CANVAS)
+ONLY_OF = dict.fromkeys((Look.UNDERPAINTING, *EDGE_LOOKS), Subject.REFERENCE) | dict.fromkeys(COMPARED, Subject.CANVAS)
 """Looks that only one of the two subjects has."""
 
 
@@ -116,6 +123,7 @@ class View:
     plumb: bool = False
     values: Values = field(default_factory=Values)
     temperatures: Temperatures = field(default_factory=Temperatures)
+    edges: EdgeView = field(default_factory=EdgeView)
     numbers_at_pointer: bool = False
 
     @property
@@ -233,6 +241,7 @@ class View:
             "plumb": self.plumb,
             "values": self.values.to_json(),
             "temperatures": self.temperatures.to_json(),
+            "edges": self.edges.to_json(),
             "numbers_at_pointer": self.numbers_at_pointer,
         }  # fmt: skip
 
@@ -270,6 +279,7 @@ class View:
             plumb=bool(data.get("plumb", False)),
             values=Values.from_json(data.get("values"), steps),
             temperatures=Temperatures.from_json(data.get("temperatures")),
+            edges=EdgeView.from_json(data.get("edges")),
             numbers_at_pointer=bool(data.get("numbers_at_pointer", False)),
         ).select(int(data["selected"]))
 

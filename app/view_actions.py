@@ -11,10 +11,10 @@ def _open(question: Question, view: View) -> View:
     return view.open_question(question)
 
 
-def _warm(look: Look, view: View) -> View:
+def with_panel(look: Look, question: Question, view: View) -> View:
     """Show it, with the panel beside it that says how it is read; or colour again."""
     shown = view.toggle_look(look)
-    return replace(shown, question=Question.TEMPERATURE) if shown.chosen.look is look else shown
+    return replace(shown, question=question) if shown.chosen.look is look else shown
 
 
 CHANGES: dict[str, Callable[[View], View]] = {
@@ -26,9 +26,10 @@ CHANGES: dict[str, Callable[[View], View]] = {
     "darker_step": lambda v: v.step_alone(-1),
     "lighter_step": lambda v: v.step_alone(1),
     "underpainting": lambda v: v.toggle_look(Look.UNDERPAINTING),
-    "warmth": partial(_warm, Look.WARMTH),
-    "lean": partial(_warm, Look.LEAN),
-    "families": partial(_warm, Look.FAMILIES),
+    "warmth": partial(with_panel, Look.WARMTH, Question.TEMPERATURE),
+    "lean": partial(with_panel, Look.LEAN, Question.TEMPERATURE),
+    "families": partial(with_panel, Look.FAMILIES, Question.TEMPERATURE),
+    "edge_plan": partial(with_panel, Look.EDGE_PLAN, Question.EDGE),
     "squint": lambda v: replace(v, squint=not v.squint),
     "squint_less": lambda v: v.squint_by(-1),
     "squint_more": lambda v: v.squint_by(1),
@@ -76,4 +77,6 @@ def what_is_on(view: View) -> dict[str, bool]:
         "lean": chosen.look is Look.LEAN,
         "families": chosen.look is Look.FAMILIES,
         "warmth_difference": chosen.look is Look.WARMTH_DIFFERENCE,
+        "edge_plan": chosen.look is Look.EDGE_PLAN,
+        "seen": chosen.look is Look.SEEN,
     } | {f"question_{question}": view.question is question for question in Question}

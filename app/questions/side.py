@@ -8,6 +8,7 @@ from app import look
 from app.actions import KeyButton
 from app.questions.check_bar import CheckBar
 from app.questions.drawing import DrawingPanel
+from app.questions.edge import EdgePanel
 from app.questions.mend import MendPanel
 from app.questions.parts import Panel
 from app.questions.temperature import TemperaturePanel
@@ -30,11 +31,13 @@ class Side(QFrame):
         self.check_bar = CheckBar(studio, actions)
         self.drawing = DrawingPanel(studio, actions)
         self.value = ValuePanel(studio, actions)
+        self.edge = EdgePanel(studio, actions)
         self.temperature = TemperaturePanel(studio, actions)
         self.mend = MendPanel(studio)
         self.panels: dict[Question, Panel] = {
             Question.DRAWING: self.drawing,
             Question.VALUE: self.value,
+            Question.EDGE: self.edge,
             Question.TEMPERATURE: self.temperature,
             Question.MEND: self.mend,
         }

@@ -4,8 +4,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from enum import StrEnum
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter
+from PySide6.QtCore import QObject
+from PySide6.QtGui import QPainter
 
 from app.checking import Say
 from app.measures import onto
@@ -14,9 +14,9 @@ from app.temperatures.kept import MOST_PINS, NeutralPlace, keep_neutrals, keep_p
 from app.view import Question, Subject
 from app.wall.grasp import CanvasTool
 from app.wall.hand_mark import paint_advice
-from app.wall.hanging import Hanging
 from app.wall.sight import Placed
 from app.wall.wall_view import WallView
+from app.wall_tool import WallTool
 from core.errors import PainterError
 
 Point = tuple[float, float]
@@ -42,11 +42,8 @@ _ADVICE = {
 }
 
 
-class Pointing(QObject):
-    """The tool of the wall while passages are pointed at; ``otherwise`` is its tool at all other times. ``rest``: what
-    else is pointed at on the wall is left."""
-
-    changed = Signal()
+class Pointing(WallTool):
+    """The tool of the wall while passages are pointed at."""
 
     def __init__(
         self,
@@ -58,14 +55,10 @@ class Pointing(QObject):
         rest: Callable[[], None],
         parent: QObject | None = None,
     ) -> None:
-        super().__init__(parent)
-        self._studio, self._wall, self._otherwise, self._say = studio, wall, otherwise, say
-        self._focus_wall, self._rest = focus_wall, rest
-        self._pointer: Point | None = None
+        super().__init__(wall, otherwise, focus_wall, rest, parent)
+        self._studio, self._say = studio, say
         self.at: For | None = None
         wall.clicked.connect(self._click)
-        wall.pointer_moved.connect(self._follow)
-        wall.pointer_left.connect(self._lose)
         studio.view_changed.connect(self._leave_if_gone)
 
     def toggle(self, wanted: For) -> None:
@@ -76,32 +69,22 @@ class Pointing(QObject):
             self._say(_LOOK_ONLY)
             self.changed.emit()
         else:
-            self._rest()
             self._say("")
-            if self.at is None:
-                self._wall.use(self)
-                self._wall.installEventFilter(self)
             self.at = wanted
-            self._focus_wall()
-            self._wall.repaint_tool()
-            self.changed.emit()
+            self.begin()
 
     def leave(self) -> None:
         """Point no more; what was pointed at stays."""
-        if self.at is not None:
-            self.at = None
-            self._wall.removeEventFilter(self)
-            self._wall.use(self._otherwise)
-            self._wall.repaint_tool()
-            self.changed.emit()
+        self.at = None
+        super().leave()
 
     def pin_at_pointer(self) -> None:
         """Pin where the pointer is, else in the middle of what is seen; the panel shows it."""
-        sight = self._wall.sight
+        sight = self.wall.sight
         view = self._studio.view
         shown = replace(view.temperatures, pins=True)
         self._studio.change_view(replace(view, question=Question.TEMPERATURE, temperatures=shown))
-        self.pin(self._pointer or (sight.x_mm, sight.y_mm))
+        self.pin(self.pointer or (sight.x_mm, sight.y_mm))
 
     def pin(self, at: Point) -> None:
         pins = self._studio.warmths.pins
@@ -147,28 +130,10 @@ class Pointing(QObject):
         if self.at is not None:
             paint_advice(painter, placed, _ADVICE[self.at])
 
-    def take(self, at: Point, hanging: Hanging) -> bool:
-        return False  # the picture is moved; a press comes as a click
-
-    def move(self, at: Point, hanging: Hanging) -> None:
-        """Nothing is ever held."""
-
-    def drop(self, at: Point, hanging: Hanging, *, moved: bool) -> None:
-        """Nothing is ever held."""
-
-    def cancel(self) -> None:
-        """Nothing is ever held."""
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress and event.key() == Qt.Key.Key_Escape:
-            self.leave()
-            return True
-        return super().eventFilter(watched, event)
-
     def _click(self, x_mm: float, y_mm: float, which: int) -> None:
         if self.at is None:
             return
-        hanging = self._wall.hangings[which]
+        hanging = self.wall.hangings[which]
         if not hanging.is_measured:
             self._say(_NEEDS_CORNERS)
         elif self.at is For.PIN:
@@ -194,12 +159,6 @@ class Pointing(QObject):
             self._say(str(trouble))
             return False
         return True
-
-    def _follow(self, x_mm: float, y_mm: float, _which: int) -> None:
-        self._pointer = (x_mm, y_mm)
-
-    def _lose(self) -> None:
-        self._pointer = None
 
     def _leave_if_gone(self) -> None:
         if self._studio.view.question is not Question.TEMPERATURE:

@@ -3,13 +3,13 @@
 from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, Signal
-from PySide6.QtWidgets import QButtonGroup, QCheckBox, QComboBox, QRadioButton
+from PySide6.QtWidgets import QButtonGroup, QCheckBox, QRadioButton
 
 from app.questions.fold import Fold
+from app.questions.paper import PaperBox
 from app.questions.parts import button, flow, text
 from app.studio import Studio
 from app.values.settings import Printed
-from core.size import PAPERS
 
 
 class PrintFold(Fold):
@@ -21,13 +21,8 @@ class PrintFold(Fold):
     def __init__(self, studio: Studio) -> None:
         super().__init__("Print", is_open=False)
         self._studio = studio
-        self.paper = QComboBox()
-        self.paper.setAccessibleName("Paper")
-        for name, size in PAPERS.items():
-            self.paper.addItem(f"{name} ({size.in_cm()})", name)
-        self.paper.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.paper.setMinimumContentsLength(14)
-        self.paper.activated.connect(lambda index: self._set(paper=str(self.paper.itemData(index))))
+        self.paper = PaperBox()
+        self.paper.chosen.connect(lambda name: self._set(paper=name))
         self.marks = button("First marks and order…", self.marks_wanted.emit)
         self.pair = button("Grey pair…", self.pair_wanted.emit)
         self.fitted, self.scaled = QRadioButton("On one page"), QRadioButton("At canvas scale")
@@ -46,7 +41,7 @@ class PrintFold(Fold):
 
     def refresh(self) -> None:
         printed = self._studio.view.values.printed
-        self.paper.setCurrentIndex(self.paper.findData(printed.paper))
+        self.paper.show_paper(printed.paper)
         for part, on in (
             (self.fitted if printed.fitted else self.scaled, True),
             (self.grid, printed.with_grid),

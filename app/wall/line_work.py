@@ -223,17 +223,18 @@ def _chords(lines: Sequence[Line], tolerance_mm: float, mapping: Mapping) -> tup
 
 
 def broken(
-    starts: Points, ends: Points, line: Indices, dash_mm: float, gap_mm: float
+    starts: Points, ends: Points, line: Indices, dash_mm: float, gap_mm: float, *, fewest_gaps: int = 0
 ) -> tuple[Points, Points, Indices]:
     """Chords ``(m, 2)`` cut exactly into dashes.
 
-    Each line begins and ends with one, dashes and gaps being evened out for that; one without room for two is whole.
+    Each line begins and ends with one, dashes and gaps being evened out for that; one without room for two is whole,
+    unless each is to have ``fewest_gaps``.
     """
     after = np.cumsum(np.linalg.norm(ends - starts, axis=1))
     before = np.r_[0.0, after[:-1]]
     firsts = np.flatnonzero(np.r_[True, line[1:] != line[:-1]])
     begin, end = before[firsts], np.r_[before[firsts[1:]], after[-1]]
-    gaps = np.rint((end - begin - dash_mm) / (dash_mm + gap_mm)).clip(0).astype(np.int64)
+    gaps = np.rint((end - begin - dash_mm) / (dash_mm + gap_mm)).clip(fewest_gaps).astype(np.int64)
     stretch = (end - begin) / (dash_mm + gaps * (dash_mm + gap_mm))
     of, rank = np.repeat(np.arange(len(gaps)), gaps), _ranks(gaps)
     gap_ends = begin[of] + rank * (dash_mm + gap_mm) * stretch[of]

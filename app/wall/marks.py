@@ -52,11 +52,7 @@ def stroke_traces(
 ) -> None:
     """The same for several, each with its width and its rim's on the screen: no rim lies over another's line."""
     to_screen = placed.picture_to_screen
-    room = painter.clipBoundingRect() & placed.viewport if painter.hasClipping() else placed.viewport
-    seen = []
-    for trace, width_px, rim_px in traces:
-        reach = width_px + 2 * rim_px
-        seen.append(trace.seen_in(to_screen.inverted()[0].mapRect(room.adjusted(-reach, -reach, reach, reach))))
+    seen = [_seen(painter, trace, placed, width_px + 2 * rim_px) for trace, width_px, rim_px in traces]
     if not any(seen):
         return
     painter.save()
@@ -67,6 +63,23 @@ def stroke_traces(
             painter.setPen(pen(ink, in_picture, Qt.PenCapStyle.FlatCap))
             painter.drawLines([piece for index in indices for piece in trace.lapped(index, in_picture)])
     painter.restore()
+
+
+def plain_trace(painter: QPainter, trace: Trace, placed: Placed, width_px: float, colour: QColor) -> None:
+    """Stroke what can be seen of a trace, without a rim: over a ground that is pale all over."""
+    seen, in_picture = _seen(painter, trace, placed, width_px), width_px / placed.picture_to_screen.m11()
+    painter.save()
+    painter.setTransform(placed.picture_to_screen, combine=True)
+    painter.setPen(pen(colour, in_picture, Qt.PenCapStyle.FlatCap))
+    painter.drawLines([piece for index in seen for piece in trace.lapped(index, in_picture)])
+    painter.restore()
+
+
+def _seen(painter: QPainter, trace: Trace, placed: Placed, reach_px: float) -> list[int]:
+    """Which lines of a trace are seen, so much further than they reach themselves."""
+    room = painter.clipBoundingRect() & placed.viewport if painter.hasClipping() else placed.viewport
+    grown = room.adjusted(-reach_px, -reach_px, reach_px, reach_px)
+    return trace.seen_in(placed.picture_to_screen.inverted()[0].mapRect(grown))
 
 
 def small_rings(

@@ -18,7 +18,7 @@ LONGEST_CHORD_MM = 5.0  # under a lens even a straight line bends
 _SEAM = 0.1  # of the width, by which pieces lap further, so that no seam shows between two smoothed edges
 _WIDTHS_KEPT = 4  # those of a rim and a line, before and after a step of the zoom
 _MOST_LAP = 1.0  # of half the width: joints that turn by more than a right angle are cut square
-_END_LAP = 0.8  # of half the width, for free ends: covers about as much as a round one (π / 4)
+END_LAP = 0.8  # of half the width, for free ends: covers about as much as a round one (π / 4)
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,7 +54,7 @@ def _lapped(line: Points, width: float) -> list[QLineF]:
     cosine = (along * np.roll(along, -1, axis=0)).sum(axis=1).clip(-1, 1)
     turning = np.sqrt((1 - cosine) / np.maximum(1 + cosine, 1e-12))  # the tangent of half the turn at each piece's end
     joined = (ends == np.roll(starts, -1, axis=0)).all(axis=1)
-    lap = np.where(joined, np.minimum(turning + _SEAM, _MOST_LAP), _END_LAP)[:, None] * width / 2
+    lap = np.where(joined, np.minimum(turning + _SEAM, _MOST_LAP), END_LAP)[:, None] * width / 2
     lapped = np.hstack([starts - np.roll(lap, 1) * along, ends + lap * along])
     return list(map(QLineF, *lapped.T.tolist()))  # the quickest way to make many
 

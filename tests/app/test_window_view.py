@@ -121,7 +121,7 @@ def test_view_comes_back_from_json_as_it_was() -> None:
         {"hung": [["wall", "grey", True]]},
         {"acetate": [1, "puce", 1, True]},
         {"squint_mm": None},
-        {"question": "edge"},
+        {"question": "perspective"},
         {"squaring": {"columns": "many"}},
         {"squaring": [4, 4]},
     ],

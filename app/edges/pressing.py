@@ -1,0 +1,220 @@
+"""Focal points and the brush on the wall: put, moved and widened by hand; brushed along an edge of the reference."""
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+from enum import StrEnum
+
+import numpy as np
+from PySide6.QtCore import QObject, QPointF, Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPolygonF
+
+from app import look
+from app.checking import Say
+from app.edges.kept import MOST_STROKES
+from app.measures import onto
+from app.studio import Studio
+from app.view import Question
+from app.wall import marks
+from app.wall.focus_rings import paint_focus
+from app.wall.grasp import CanvasTool
+from app.wall.hand_mark import paint_advice
+from app.wall.hanging import Hanging
+from app.wall.sight import Placed
+from app.wall.wall_view import WallView
+from app.wall_tool import WallTool
+from core.edge.brief import Brushed, FocalPoint
+
+Point = tuple[float, float]
+
+HOLD_PX = 16.0
+_NEEDS_CORNERS = "Place the canvas’s corners first: a focal point is put on the canvas laid flat, or on the reference."
+_LOOK_ONLY = "This painting is open only to look, so its edges cannot be planned. Open it to work in it."
+_ON_REFERENCE = "Brush along the edge in the reference: that is what is planned."
+_MANY = f"{MOST_STROKES} strokes lie over the plan already: clear them, or take some back, first."
+_LEAST_RADIUS_MM = 1.0
+_SPACING_SHARE = 1 / 6
+"""Of the brush's width: nearer points of a stroke tell nothing."""
+_BAND_ALPHA = 110
+
+
+class For(StrEnum):
+    """What the wall is pressed for."""
+
+    FOCUS = "focus"
+    BRUSH = "brush"
+
+
+_ADVICE = {
+    For.FOCUS: "press to put a focal point · drag its ring or its middle · Esc leaves",
+    For.BRUSH: "brush along an edge · hold Space to move the picture · Esc leaves",
+}
+
+
+class EdgePressing(WallTool):
+    """``focus_put``: a new one, mm. ``focus_set``: its index and what it is now. ``focus_pressed``: its index.
+    ``brushed``: a stroke."""
+
+    focus_put = Signal(float, float)
+    focus_set = Signal(int, object, str)
+    focus_pressed = Signal(int)
+    brushed = Signal(object)
+
+    def __init__(
+        self,
+        studio: Studio,
+        wall: WallView,
+        otherwise: CanvasTool,
+        say: Say,
+        focus_wall: Callable[[], None],
+        rest: Callable[[], None],
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(wall, otherwise, focus_wall, rest, parent)
+        self._studio, self._say = studio, say
+        self.at: For | None = None
+        self.held: tuple[int, FocalPoint] | None = None
+        self._grip: Point | None = None  # from the middle to where it was taken; None: by its ring
+        self._stroke: list[Point] = []
+        wall.clicked.connect(self._click)
+        studio.view_changed.connect(self._leave_if_gone)
+
+    def toggle(self, wanted: For) -> None:
+        """Wait for presses on the pictures, or wait no more."""
+        if self.at is wanted:
+            self.leave()
+        elif self._studio.painting.read_only:
+            self._say(_LOOK_ONLY)
+            self.changed.emit()
+        else:
+            self._say("")
+            self.cancel()
+            self.at = wanted
+            self.begin()
+
+    def leave(self) -> None:
+        self.at = None
+        super().leave()
+
+    def paint(self, painter: QPainter, placed: Placed) -> None:
+        if self.held is not None:
+            index, focus = self.held
+            paint_focus(painter, placed, focus, index + 1, chosen=True)
+        if self.at is For.BRUSH and self._over_reference(placed):
+            self._paint_brush(painter, placed)
+        if self.at is not None:
+            paint_advice(painter, placed, _ADVICE[self.at])
+
+    def take(self, at: Point, hanging: Hanging) -> bool:
+        if self.at is For.FOCUS:
+            return self._take_focus(at)
+        if self.at is not For.BRUSH:
+            return False
+        if hanging.of_canvas:
+            self._say(_ON_REFERENCE)
+            return False
+        if len(self._studio.edges.brief.brushed) >= MOST_STROKES:
+            self._say(_MANY)
+            return False
+        self._stroke = [_rounded(at)]
+        self.wall.repaint_tool()
+        return True
+
+    def move(self, at: Point, hanging: Hanging) -> None:
+        if self.held is not None:
+            self.held = self.held[0], self._moved(self.held[1], at)
+        elif self._stroke:
+            apart = math.dist(self._stroke[-1], at)
+            if apart >= max(0.2, _SPACING_SHARE * self._studio.view.edges.brush_mm):
+                self._stroke.append(_rounded(at))
+        self.wall.repaint_tool()
+
+    def drop(self, at: Point, hanging: Hanging, *, moved: bool) -> None:
+        held, stroke, by_ring = self.held, self._stroke, self._grip is None
+        self.cancel()
+        if held is not None and moved:
+            self.focus_set.emit(*held, "changed a focal point’s radius" if by_ring else "moved a focal point")
+        elif held is not None:
+            self.focus_pressed.emit(held[0])
+        elif stroke:
+            settings, end = self._studio.view.edges, _rounded(at)
+            points = [*stroke, end] if moved and end != stroke[-1] else stroke
+            self.brushed.emit(Brushed(tuple(points), settings.brush_mm, settings.kind))
+
+    def cancel(self) -> None:
+        was_held = self.held is not None
+        self.held, self._grip, self._stroke = None, None, []
+        self.wall.repaint_tool()
+        if was_held:
+            self._studio.wall_changed.emit()  # its ring lies over the pictures again
+
+    def _take_focus(self, at: Point) -> bool:
+        """The ring or the middle of a focal point that lies here, the last of them first."""
+        hold_mm = look.px(HOLD_PX) / self.wall.sight.zoom
+        foci = list(enumerate(self._studio.edges.brief.foci))
+        for index, focus in reversed(foci):
+            away = math.dist(at, (focus.x_mm, focus.y_mm))
+            by_middle = away <= min(hold_mm, focus.radius_mm / 2)
+            if by_middle or abs(away - focus.radius_mm) <= hold_mm:
+                self.held = index, focus
+                self._grip = (focus.x_mm - at[0], focus.y_mm - at[1]) if by_middle else None
+                self._studio.wall_changed.emit()
+                self.wall.repaint_tool()
+                return True
+        return False
+
+    def _moved(self, focus: FocalPoint, at: Point) -> FocalPoint:
+        size = self._studio.painting.size
+        if self._grip is not None:
+            x, y = onto((at[0] + self._grip[0], at[1] + self._grip[1]), size)
+            return replace(focus, x_mm=round(x, 1), y_mm=round(y, 1))
+        most = math.hypot(size.width_mm, size.height_mm)
+        radius = min(max(math.dist(at, (focus.x_mm, focus.y_mm)), _LEAST_RADIUS_MM), most)
+        return replace(focus, radius_mm=round(radius, 1))
+
+    def _paint_brush(self, painter: QPainter, placed: Placed) -> None:
+        """The stroke so far, as wide as it reaches, and the tip of the brush."""
+        width_mm = self._studio.view.edges.brush_mm
+        if self._stroke:
+            points = placed.points(np.array(self._stroke))
+            band = QColor(look.INK)
+            band.setAlpha(_BAND_ALPHA)
+            painter.setPen(marks.pen(band, placed.screen_px(width_mm, *self._stroke[0])))
+            shape = QPolygonF([QPointF(x, y) for x, y in points.tolist()])
+            if len(points) > 1:
+                painter.setBrush(Qt.BrushStyle.NoBrush)
+                painter.drawPolyline(shape)
+            else:
+                painter.drawPoints(shape)
+        if self.pointer is not None:
+            radius = placed.screen_px(width_mm / 2, *self.pointer)
+            marks.ring(painter, placed.point(*self.pointer), max(radius, 2.0), look.px(1.5))
+
+    def _over_reference(self, placed: Placed) -> bool:
+        return any(not hanging.of_canvas and hanging.mapping is placed.mapping for hanging in self.wall.hangings)
+
+    def _click(self, x_mm: float, y_mm: float, which: int) -> None:
+        if self.at is not For.FOCUS:
+            return
+        if self.wall.hangings[which].is_measured:
+            self.focus_put.emit(x_mm, y_mm)
+        else:
+            self._say(_NEEDS_CORNERS)
+
+    def _follow(self, x_mm: float, y_mm: float, which: int) -> None:
+        super()._follow(x_mm, y_mm, which)
+        if self.at is For.BRUSH:
+            self.wall.repaint_tool()
+
+    def _lose(self) -> None:
+        super()._lose()
+        if self.at is For.BRUSH:
+            self.wall.repaint_tool()
+
+    def _leave_if_gone(self) -> None:
+        if self._studio.view.question is not Question.EDGE:
+            self.leave()
+
+
+def _rounded(at: Point) -> Point:
+    return round(at[0], 1), round(at[1], 1)
