@@ -180,7 +180,8 @@ def _edges(faults: Sequence[Stretch], landmarks: Sequence[LandmarkDrift], size: 
         say = edge_words(heaviest, landmarks, size)
         if more:
             say += f" {more} more beside it {'is' if more == 1 else 'are'} {heaviest.verdict} as well."
-        weight = sum(faults[each].weight for each in (number, *others))
+        # As an area does, many edges weigh by their root: they are mended in one go.
+        weight = math.sqrt(heaviest.weight * sum(faults[each].weight for each in (number, *others)))
         found.append(Finding("edge", heaviest.canvas_x_mm, heaviest.canvas_y_mm, say, weight, number + 1))
     return found
 

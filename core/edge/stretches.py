@@ -22,6 +22,8 @@ FAR = 2.0
 """Times the tolerance from which an edge is at fault though it is of the right kind."""
 LONGEST_MM, SHORTEST_MM = 20.0, 7.0
 _BRIDGED = 2
+_TOLD_MM = 0.05
+_NARROW_MM, _WIDE_MM, _LEAST_FAR, _MOST_FAR = 0.25, 12.0, 0.4, 2.0
 _USUAL_CONTRAST, _USUAL_LENGTH_MM, _NEAR_SHARE, _FAR_WEIGHT = 3.0, 20.0, 0.3, 0.4
 
 
@@ -38,7 +40,8 @@ class Stretch:
     """A stretch of an edge. ``x_mm, y_mm``: its middle on the reference; ``canvas_x_mm``, ``canvas_y_mm``: in the
     painting. ``canvas_mm`` is infinite where no step is left. ``planned``: the planned kind, or the reference's own
     where ``by_plan`` is False. ``uncertainty_mm``: of the canvas's sigma beside the reference's, nine in ten.
-    ``contrast``: Munsell steps. ``weight``: by contrast, length and distance from the nearest focal point.
+    ``contrast``: Munsell steps. ``weight``: by how far off, contrast, length and distance from the
+    nearest focal point.
     ``path_mm`` ``(m, 2)``: how it runs in the painting."""
 
     x_mm: float
@@ -73,11 +76,12 @@ class Stretch:
         """Such as ``too soft: 2.4 ± 0.4 mm, planned hard (under 0.5 mm)``."""
         planned = f"planned {self.planned}" if self.by_plan else f"{self.planned} in the reference"
         within = bounds_words(self.planned, self.bounds) if self.by_plan else f"{self.reference_mm:.1f} mm"
-        now = (
-            "lost, no edge can be seen"
-            if self.lost
-            else f"{self.canvas_mm:.1f} ± {max(0.1, self.uncertainty_mm):.1f} mm"
-        )
+        if self.lost:
+            now = "lost, no edge can be seen"
+        elif self.canvas_mm < _TOLD_MM:
+            now = f"under {2 * _TOLD_MM:.1f} mm"
+        else:
+            now = f"{self.canvas_mm:.1f} ± {max(0.1, self.uncertainty_mm):.1f} mm"
         return f"{self.verdict}: {now}, {planned} ({within})"
 
 
@@ -216,7 +220,12 @@ def _stretch(
     spacing = float(np.median(step)) if len(step) else 1.0
     length, contrast = float(step.sum()) + spacing, float(np.median(places.contrast[run]))
     reference = float(np.median(places.sigma_mm[run]))
+    found = float(np.quantile(sigma[known], 0.5, method="nearest"))
+    by_plan = bool(plan[middle] >= 0)
+    planned = list(EdgeKind)[plan[middle]] if by_plan else bounds.kind(reference)
     verdicts = judged[run][judged[run] != _UNKNOWN]
+    weight = _how_far(found, ends_of(planned, bounds) if by_plan else (reference, reference))
+    weight *= contrast / _USUAL_CONTRAST * length / _USUAL_LENGTH_MM * _nearness(places, run, bounds, foci_mm)
     return Stretch(
         x_mm=float(places.x_mm[middle]),
         y_mm=float(places.y_mm[middle]),
@@ -224,16 +233,24 @@ def _stretch(
         canvas_y_mm=float(moved[1][middle]),
         length_mm=length,
         reference_mm=reference,
-        canvas_mm=float(np.quantile(sigma[known], 0.5, method="nearest")),
+        canvas_mm=found,
         uncertainty_mm=float(np.median(both[run][known])),
-        planned=list(EdgeKind)[plan[middle]] if plan[middle] >= 0 else bounds.kind(reference),
-        by_plan=bool(plan[middle] >= 0),
+        planned=planned,
+        by_plan=by_plan,
         verdict=_VERDICTS[int(np.bincount(verdicts).argmax())],
         contrast=contrast,
-        weight=contrast / _USUAL_CONTRAST * length / _USUAL_LENGTH_MM * _nearness(places, run, bounds, foci_mm),
+        weight=weight,
         bounds=bounds,
         path_mm=np.stack([moved[0][run], moved[1][run]], axis=1),
     )
+
+
+def _how_far(sigma_mm: float, wanted_mm: tuple[float, float]) -> float:
+    """How many times too wide or too narrow, in powers of e: at least ``_LEAST_FAR``, at most ``_MOST_FAR``."""
+    low, high = (max(end, _NARROW_MM) for end in wanted_mm)
+    wide = min(max(sigma_mm, _NARROW_MM), _WIDE_MM)
+    off = np.log(wide / high) if wide > high else np.log(low / wide)
+    return float(np.clip(off, _LEAST_FAR, _MOST_FAR))
 
 
 def _nearness(places: Edges, run: Ints, bounds: EdgeBounds, foci_mm: Sequence[tuple[float, float]]) -> float:

@@ -107,9 +107,9 @@ def test_it_is_told_in_the_list_with_its_place_and_width() -> None:
     assert np.hypot(lines[0].x_mm - SOFT_AT[0], lines[0].y_mm - SOFT_AT[1]) < SOFT_RADIUS + 5
     assert re.search(r"of edge too soft: (\d\.\d ± \d\.\d mm|lost)", lines[0].say)
     faults = softened_edges().comparison.faults
-    assert sum(each.weight for each in lines) == pytest.approx(0.5 * sum(each.weight for each in faults))
+    assert 0.5 * faults[0].weight < lines[0].weight < 0.5 * sum(each.weight for each in faults)
     assert len(lines) < len(faults)  # those close together are one line
-    assert "more beside it are too soft as well" in lines[0].say
+    assert re.search(r"more beside it (is|are) too soft as well", lines[0].say)
     assert [each for each in softened().certainty if each.startswith("Edges: ")]
 
 
