@@ -107,10 +107,10 @@ KEYS: dict[str, tuple[Key, ...]] = {
     REST: (
         Key("question_drawing", "F2", "drawing panel", ("F2",)),
         Key("question_value", "F3", "value panel", ("F3",)),
-        Key("question_mend", "F4", "to-mend list", ("F4",)),
+        Key("question_edge", "F4", "edge panel", ("F4",)),
         Key("question_temperature", "F5", "temperature panel", ("F5",)),
-        Key("ledge", "F6", "ledge of canvas photos", ("F6",)),
-        Key("question_edge", "F7", "edge panel", ("F7",)),
+        Key("question_mend", "F6", "to-mend list", ("F6",)),
+        Key("ledge", "F7", "ledge of canvas photos", ("F7",)),
         Key("sheets", "Shift+S", "transfer sheets: the drawing at true size on paper", ("Shift+S",)),
         Key("grey_pair", "Shift+G", "print the grey pair", ("Shift+G",)),
         Key("project", "J", "project the drawing onto the canvas", ("J",)),

@@ -6,6 +6,7 @@ The demo painting is opened, its last sitting is found, laid flat and checked, a
 import os
 import tempfile
 import time
+from collections.abc import Iterable
 from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -47,7 +48,14 @@ def main() -> None:
         _grab(window, "value", ["difference", "question_value"])
         _grab(window, "grey-pair", ["acetate", "hang_grey_pair"], pointer_mm=(119.0, 221.0))
         _grab(window, "steps", ["hang_grey_pair", "acetate", "three", "steps"])
-        _grab(window, "first-marks", ["one", "reference", "acetate", "first_marks", "order_of_work"])
+        _do(window, ["steps", "acetate", "two", "reference", "question_temperature"])
+        _at_places(window, "pin_warmth", ((75.0, 205.0), (150.0, 150.0), (250.0, 60.0), (200.0, 250.0)))
+        _grab(window, "temperature", ["warmth"], pointer_mm=(258.0, 210.0))
+        _do(window, ["warmth", "question_edge"])
+        _at_places(window, "focus_at_pointer", ((170.0, 140.0),))
+        _grab(window, "edges", ["edge_plan"], pointer_mm=(284.0, 172.0))
+        _do(window, ["edge_plan", "question_value"])
+        _grab(window, "first-marks", ["one", "first_marks", "order_of_work"])
         _grab(
             window, "trace", ["acetate", "first_marks", "order_of_work", "question_drawing", "trace", "trace_suggest"]
         )
@@ -68,10 +76,21 @@ def _point(sheet: Sheet, x_mm: float, y_mm: float) -> None:
     QApplication.sendEvent(sheet, moved)
 
 
-def _grab(window: MainWindow, name: str, actions: list[str], *, pointer_mm: tuple[float, float] | None = None) -> None:
+def _do(window: MainWindow, actions: Iterable[str]) -> None:
     for action in actions:
         window.actions_by_name[action].trigger()
         QApplication.processEvents()
+
+
+def _at_places(window: MainWindow, action: str, places_mm: Iterable[tuple[float, float]]) -> None:
+    for place in places_mm:
+        if window.desk is not None:
+            _point(window.desk.wall.sheets[0], *place)
+        _do(window, [action])
+
+
+def _grab(window: MainWindow, name: str, actions: list[str], *, pointer_mm: tuple[float, float] | None = None) -> None:
+    _do(window, actions)
     window.say("")
     if pointer_mm is not None and window.desk is not None:
         _point(window.desk.wall.sheets[-1], *pointer_mm)

@@ -225,7 +225,7 @@ def _stretch(
     planned = list(EdgeKind)[plan[middle]] if by_plan else bounds.kind(reference)
     verdicts = judged[run][judged[run] != _UNKNOWN]
     weight = _how_far(found, ends_of(planned, bounds) if by_plan else (reference, reference))
-    weight *= contrast / _USUAL_CONTRAST * length / _USUAL_LENGTH_MM * _nearness(places, run, bounds, foci_mm)
+    weight *= contrast / _USUAL_CONTRAST * np.sqrt(length / _USUAL_LENGTH_MM) * _nearness(places, run, bounds, foci_mm)
     return Stretch(
         x_mm=float(places.x_mm[middle]),
         y_mm=float(places.y_mm[middle]),
