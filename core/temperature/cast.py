@@ -123,7 +123,7 @@ def drift_across(difference: Map, px_per_mm: float) -> Map:
         weight = np.clip(1 - ((off - apart @ at) / scale) ** 2, 0.0, None) ** 2
         pulled = apart * weight[:, None]
         at = np.asarray(np.linalg.solve(pulled.T @ apart + held, pulled.T @ off), dtype=np.float64)
-    drift = (_terms(*np.meshgrid(np.linspace(-1, 1, width), np.linspace(-1, 1, height))) @ at).astype(np.float32)
+    drift = _surface(at, np.linspace(-1, 1, width), np.linspace(-1, 1, height)[:, None])
     return np.asarray(drift + np.float32(commonest((difference - drift)[np.isfinite(difference)])), dtype=np.float32)
 
 
@@ -140,6 +140,12 @@ def _pairs(terms: Floats, values: Map, lags: list[int]) -> tuple[Floats, Floats]
             apart.append((terms[one] - terms[other])[told])
             off.append(between[told].astype(np.float64))
     return np.concatenate(apart), np.concatenate(off)
+
+
+def _surface(at: Floats, x: Floats, y: Floats) -> Map:
+    """The terms of every place in the columns ``x`` ``(w,)`` and rows ``y`` ``(h, 1)``, each times its factor."""
+    along, down = at[0] * x + at[2] * x * x, at[1] * y + at[4] * y * y
+    return np.asarray((along + at[3] * x * y + down).astype(np.float32), dtype=np.float32)
 
 
 def _terms(x: Floats, y: Floats) -> Floats:

@@ -21,6 +21,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from core.errors import PainterError
 from core.temperature.cast import Cast, cast_of, chroma_ratio, drift_across, weighted
 from core.temperature.monochrome import require_colour
 from core.temperature.passages import WarmthPassage, find_passages
@@ -43,6 +44,12 @@ _MOST_LEVEL = 6.0
 _MIXED = 2.5
 """T across the whole canvas from which light of two colours is told."""
 _CHROMA_TOLD = 0.12
+_LEAST_CHROMA = 0.2
+"""Share of the reference's differences of colour that the canvas must have: greys, blanks and other pictures have 0.03
+and less, the picture blurred by 15 mm has 0.6."""
+_SAME_LIGHT, _SEEN_OF_IT = 0.85, 0.5
+"""Share of places that must be right beside a drift, and of the canvas that must be seen, for it to be the light's: in
+a block-in the paint drifts too."""
 _LEAST_LIGHT = np.float32(1e-3)
 
 
@@ -93,7 +100,7 @@ def compare_warmth(
     withheld where it would be different by more than a touch without. ``withheld`` ``(H, W)`` bool: places that cannot
     be judged. ``uncertainty``: how well the light's colour was taken out, T, nine places in ten. ``balance_known``:
     whether the canvas's white balance is known, so that the whole may be told. PainterError when the reference has no
-    colour; ValueError when shapes differ.
+    colour, or the canvas hardly any of its colours; ValueError when shapes differ.
     """
     moved = reference_linear if moved_reference_linear is None else moved_reference_linear
     _same_shape(reference_linear, canvas_linear, moved)
@@ -106,6 +113,8 @@ def compare_warmth(
     judged = _Judged(known, scale)
     cast = cast_of(wanted, canvas, judged.trust(warmth(wanted)), SMOOTH_MM * scale)
     balanced = canvas / cast.gains
+    strength = chroma_ratio(wanted, levelled(wanted, balanced), known)
+    _require_colours(strength)
     difference = judged.difference(wanted, balanced)
     hidden = known < 0.5
     drifted = np.zeros_like(hidden)
@@ -114,10 +123,12 @@ def compare_warmth(
     shown = np.where(hidden, np.float32(np.nan), difference)
     drift = drift_across(shown, scale)
     difference, shown = difference - drift, shown - drift
-    strength = chroma_ratio(wanted, levelled(wanted, balanced), known)
     passages = find_passages(shown, px_per_mm=scale, uncertainty=uncertainty, smallest_cm2=smallest_cm2, words=words)
     gone = hidden | drifted
     told = np.abs(difference[~gone])
+    within = float((told < words.touch).mean()) if told.size else 0.0
+    drifts = float(np.ptp(drift[~hidden])) if told.size else 0.0
+    by_light = within >= _SAME_LIGHT and told.size >= _SEEN_OF_IT * difference.size
     relative = [
         _shown(relative_warmth(warmth(p), surround_mm, px_per_mm=scale, withheld=hidden), hidden, withheld, shape)
         for p in (wanted, balanced)
@@ -129,14 +140,22 @@ def compare_warmth(
         passages=passages,
         overall=cast.warmer,
         uncertainty=uncertainty,
-        share_within=float((told < words.touch).mean()) if told.size else 0.0,
+        share_within=within,
         px_per_mm=float(px_per_mm),
         chroma_ratio=strength,
         balance_known=balance_known,
         moved_share=float((drifted & ~hidden).mean()),
         words=words,
-        notes=_notes(cast, float(np.ptp(drift)), strength, uncertainty, balance_known, words),
+        notes=_notes(cast, (drifts, by_light), strength, uncertainty, balance_known, words),
     )
+
+
+def _require_colours(strength: float) -> None:
+    if strength < _LEAST_CHROMA:
+        raise PainterError(
+            "The canvas photo has hardly any of the reference’s colours: which passages are too warm or too cool "
+            "cannot be told yet. Ask again with a colour photo, when the colours are laid in."
+        )
 
 
 @dataclass(frozen=True)
@@ -168,9 +187,11 @@ def levelled(wanted: Map, balanced: Map) -> Map:
 
 
 def _notes(
-    cast: Cast, drift: float, strength: float, uncertainty: float, known: bool, words: WarmthWords
+    cast: Cast, drifts: tuple[float, bool], strength: float, uncertainty: float, known: bool, words: WarmthWords
 ) -> tuple[str, ...]:
+    """``drifts``: by how much the whole drifts across the canvas, T, and whether it must be the light that does."""
     notes = []
+    drift, by_light = drifts
     off = cast.warmer
     if known and abs(off) >= max(words.same, uncertainty):
         way = "warm" if off > 0 else "cool"
@@ -188,7 +209,12 @@ def _notes(
             f"The painting’s colours as a whole are {way} than the reference’s by {as_share(abs(strength - 1))}, so "
             f"its warm passages are told as too {cool} and its cool ones as too {warm}."
         )
-    if drift >= _MIXED:
+    if drift >= _MIXED and not by_light:
+        notes.append(
+            "Beside the reference the canvas drifts from warm to cool all across, by the paint or by light of two "
+            "colours. Passages are told beside that drift."
+        )
+    elif drift >= _MIXED:
         notes.append(
             "The canvas seems to have been photographed in light of two colours: it drifts from warm to cool all "
             "across. The drift was taken out; photograph it in one light to be surer."
@@ -210,9 +236,11 @@ def _reduced(shape: tuple[int, ...], px_per_mm: float) -> tuple[int, int]:
 
 def _shrink(picture: NDArray[Any], size: tuple[int, int]) -> Map:
     light = np.asarray(picture, dtype=np.float32)
-    if not cv2.checkRange(light)[0]:
-        light = np.nan_to_num(light, posinf=0.0, neginf=0.0)
-    return np.asarray(cv2.resize(light, size, interpolation=cv2.INTER_AREA), dtype=np.float32)
+    small = np.asarray(cv2.resize(light, size, interpolation=cv2.INTER_AREA), dtype=np.float32)
+    if cv2.checkRange(small)[0]:
+        return small
+    told = np.nan_to_num(light, posinf=0.0, neginf=0.0)
+    return np.asarray(cv2.resize(told, size, interpolation=cv2.INTER_AREA), dtype=np.float32)
 
 
 def _known(pictures: tuple[NDArray[Any], ...], withheld: Mask | None, size: tuple[int, int]) -> Map:
