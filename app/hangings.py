@@ -12,7 +12,8 @@ from app.checks import Checked
 from app.edges.hung import EdgeShown
 from app.picture import Picture
 from app.prints import Print, PrintKey, Source
-from app.temperatures.hung import Warm, warm_legend, warm_title
+from app.temperatures.hung import warm_legend, warm_title
+from app.temperatures.looks import Warm
 from app.values.looks import PlanKey, keyed_key, reach_of
 from app.values.settings import Between
 from app.view import COMPARED, EDGE_LOOKS, Hung, Look, Question, Subject, View

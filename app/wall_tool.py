@@ -80,8 +80,18 @@ class WallTool(QObject):
             return True
         return super().eventFilter(watched, event)
 
+    @property
+    def shows_pointer(self) -> bool:
+        """Whether what is painted moves with the pointer."""
+        return False
+
     def _follow(self, x_mm: float, y_mm: float, _which: int) -> None:
-        self.pointer = (x_mm, y_mm)
+        self._point((x_mm, y_mm))
 
     def _lose(self) -> None:
-        self.pointer = None
+        self._point(None)
+
+    def _point(self, at: Point | None) -> None:
+        self.pointer = at
+        if self.shows_pointer:
+            self.wall.repaint_tool()

@@ -50,18 +50,18 @@ class CheckedEdges:
         """How sure it is, in a sentence."""
         told = self.comparison
         known = np.isfinite(told.canvas_mm)
-        if not known.any():
+        if not told.told_share > 0:
             return "Edges: none could be judged."
+        if not known.any():
+            return f"Edges: {as_share(told.told_share)} of their length could be judged; no step is left of any."
         doubt = float(np.median(told.uncertainty_mm[known] / told.canvas_mm[known]))
         taken = (
             f"; the photo’s own blur of {self.blur.largest_mm:.1f} mm is taken out"
             if self.blur.known and self.blur.largest_mm >= _WORTH_SAYING_MM
             else ""
         )
-        return (
-            f"Edges: {as_share(told.told_share)} of their length could be judged, widths mostly good to "
-            f"± {as_share(doubt)}{taken}."
-        )
+        good = f"widths mostly good to ± {as_share(doubt)}" if doubt < 1 else "their widths can hardly be told"
+        return f"Edges: {as_share(told.told_share)} of their length could be judged, {good}{taken}."
 
     def maps(self) -> dict[str, Map]:
         """Sigma in mm on the 1 mm grid, each ``(height_mm, width_mm)`` float32, NaN where there is no edge or it cannot

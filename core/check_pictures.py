@@ -29,7 +29,8 @@ Colour = tuple[int, int, int]
 
 ARROWS_TIMES = 3.0
 """Drift arrows are drawn this many times their true length, or a millimetre could not be seen."""
-_BESIDE_MM = 9.0
+_BESIDE = 0.018
+"""Of the canvas's diagonal."""
 _TITLES = {
     "drawing": "Drawing over the canvas, drift × 3",
     "value": "Too dark or too light, numbered as the list",
@@ -127,7 +128,8 @@ def warmth_picture_of(result: CheckResult, warmth: CheckedWarmth) -> Pixels:
 def edge_picture(result: CheckResult, edges: CheckedEdges) -> Pixels:
     """The canvas in faded greys with its edges: what is too hard or too soft heavy, numbered as in the list to mend."""
     picture = faults_picture(display_of_linear(result.canvas_lit), edges.comparison, result.canvas.px_per_mm)
-    return _numbered(picture, result, "edge", beside_mm=_BESIDE_MM)
+    beside = _BESIDE * math.hypot(result.size.width_mm, result.size.height_mm)
+    return _numbered(picture, result, "edge", beside_mm=beside)
 
 
 def _outlined(

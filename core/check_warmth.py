@@ -1,6 +1,7 @@
 """The temperature question of one check: where the canvas is too warm or too cool, and its two families.
 
-It hinders nothing: where the reference has no colour, that is said and the check goes on without it.
+It hinders nothing: where the reference has no colour, or the canvas none yet, that is said and the check goes on
+without it.
 """
 
 from dataclasses import dataclass
@@ -43,7 +44,7 @@ class CheckedWarmth:
 def warmth_of_check(
     reference: Flat, moved: Flat, canvas: Flat, *, withheld: Mask, balance_known: bool
 ) -> tuple[CheckedWarmth | None, tuple[str, ...]]:
-    """The answer and sentences about it; None when the ``reference`` has no colour.
+    """The answer and sentences about it; None when the ``reference`` has no colour, or the canvas none of its colours.
 
     ``moved``: the reference where the painting has its forms; ``canvas``: its light taken out. All on the same pixels.
     ``balance_known``: whether the light's colour is known by a grey, a chart or a blank, not only fitted.

@@ -85,9 +85,10 @@ class PrintPage:
         weight: str = "Regular",
         grey: float = INK,
         room: float | None = None,
+        draw: bool = True,
     ) -> float:
         """Set text with its first baseline at y, wrapped to ``room`` mm (up to the right margin when not given); give
-        back the next baseline."""
+        back the next baseline. Unless ``draw``, only the room that it takes is found."""
         from reportlab.lib.utils import simpleSplit
 
         wide = self.width_mm - MARGIN_MM - x if room is None else room
@@ -95,7 +96,8 @@ class PrintPage:
         self.pdf.setFillGray(grey)
         leading = size * _LEADING / PT_PER_MM
         for line in simpleSplit(words, f"Inter-{weight}", size, wide * PT_PER_MM):
-            self.pdf.drawString(x * PT_PER_MM, (self.height_mm - y) * PT_PER_MM, line)
+            if draw:
+                self.pdf.drawString(x * PT_PER_MM, (self.height_mm - y) * PT_PER_MM, line)
             y += leading
         return y
 

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from core.check import CheckResult
 from core.check_pictures import SheetPicture, check_pictures, pair_pictures, question_pictures
+from core.mend import Finding
 from core.print_page import MARGIN_MM, SOFT, Print, PrintPage
 from core.size import PAPERS
 from core.whole_file import save_bytes
@@ -20,8 +21,9 @@ from core.whole_file import save_bytes
 _GAP = 6.0
 _WIDTH, _HEIGHT = PAPERS["A4"].width_mm, PAPERS["A4"].height_mm
 _LEGEND = 5 * 4.2 + 2
-_LIST_STOPS_AT = 105.0
-"""The list to mend ends here, mm from the foot of its page, to leave room for how sure it is."""
+_LEAST_LIST = 80.0
+"""mm of its page that the list to mend has at least, however much there is to say on how sure it is."""
+_INDENT, _REST = 9.0, 6.0
 
 
 def write_sheet(result: CheckResult, path: Path, *, on: date | None = None) -> None:
@@ -41,7 +43,7 @@ def sheet_bytes(
     ):
         _hang(sheet.page, hung, _heading(sheet.page, title, result, on))
         sheet.turn()
-    _list_page(sheet.page, result, on)
+    _list_page(sheet, result, on)
     sheet.turn()
     return sheet.finished()
 
@@ -60,24 +62,54 @@ def _hang(page: PrintPage, pictures: Sequence[SheetPicture], top: float) -> None
         top = max(feet) + _GAP
 
 
-def _list_page(page: PrintPage, result: CheckResult, on: date) -> None:
+def _list_page(sheet: Print, result: CheckResult, on: date) -> None:
+    page, sure = sheet.page, (*result.certainty, *_HOW_TO_READ)
     y = _heading(page, "To mend, largest first", result, on)
+    y = _list(page, result, y, max(_HEIGHT - MARGIN_MM - _sure(page, sure, 0.0, draw=False), y + _LEAST_LIST))
+    begun = 0
+    while begun < len(sure):  # what the page has no room for is on the next
+        fits = len(sure) - begun
+        while fits > 1 and _sure(page, sure[begun : begun + fits], y, draw=False) > _HEIGHT - MARGIN_MM:
+            fits -= 1
+        _sure(page, sure[begun : begun + fits], y)
+        begun += fits
+        if begun < len(sure):
+            sheet.turn()
+            y = MARGIN_MM
+
+
+def _list(page: PrintPage, result: CheckResult, y: float, foot: float) -> float:
+    """What there is to mend, as far as there is room above ``foot``."""
     if not result.mend:
-        y = page.text("Nothing to mend was found.", MARGIN_MM, y, 11)
+        return page.text("Nothing to mend was found.", MARGIN_MM, y, 11)
     for number, finding in enumerate(result.mend, start=1):
-        if y > _HEIGHT - _LIST_STOPS_AT:
-            rest = len(result.mend) - number + 1
-            page.text(f"and {rest} smaller: they stand in check.json.", MARGIN_MM + 9, y, 9.5, grey=SOFT)
-            break
+        rest = len(result.mend) - number
+        if _finding(page, number, finding, y, draw=False) + (_REST if rest else 0.0) > foot:
+            return page.text(
+                f"and {rest + 1} smaller: they stand in check.json.", MARGIN_MM + _INDENT, y, 9.5, grey=SOFT
+            )
+        y = _finding(page, number, finding, y)
+    return y
+
+
+def _finding(page: PrintPage, number: int, finding: Finding, y: float, *, draw: bool = True) -> float:
+    """One line of the list and its place; gives the next baseline."""
+    if draw:
         page.text(f"{number}.", MARGIN_MM, y, 11, weight="SemiBold")
-        y = page.text(finding.say, MARGIN_MM + 9, y, 11) + 1.5
-        at = f"{finding.question} · {finding.x_mm / 10:.1f} cm from the left, {finding.y_mm / 10:.1f} cm from the top"
-        y = page.text(at, MARGIN_MM + 9, y - 1.2, 8.5, grey=SOFT) + 2.0
+    y = page.text(finding.say, MARGIN_MM + _INDENT, y, 11, draw=draw) + 1.5
+    at = f"{finding.question} · {finding.x_mm / 10:.1f} cm from the left, {finding.y_mm / 10:.1f} cm from the top"
+    return page.text(at, MARGIN_MM + _INDENT, y - 1.2, 8.5, grey=SOFT, draw=draw) + 2.0
+
+
+def _sure(page: PrintPage, sentences: Sequence[str], y: float, *, draw: bool = True) -> float:
+    """How sure the answers are, under a rule; gives the next baseline."""
     y += 8
-    page.rule(y)
-    y = page.text("How sure this is, and what was withheld", MARGIN_MM, y + 6, 13, weight="SemiBold") + 2
-    for sentence in (*result.certainty, *_HOW_TO_READ):
-        y = page.text(sentence, MARGIN_MM, y, 9.5) + 1.2
+    if draw:
+        page.rule(y)
+    y = page.text("How sure this is, and what was withheld", MARGIN_MM, y + 6, 13, weight="SemiBold", draw=draw) + 2
+    for sentence in sentences:
+        y = page.text(sentence, MARGIN_MM, y, 9.5, draw=draw) + 1.2
+    return y
 
 
 _HOW_TO_READ = (

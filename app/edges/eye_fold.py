@@ -10,9 +10,10 @@ from app.actions import KeyButton
 from app.edges.fold import EdgeFold
 from app.edges.hung import distance_words
 from app.edges.kept import with_eye
-from app.edges.settings import STRENGTHS, VIEWINGS_MM, can_step, stepped
+from app.edges.settings import STRENGTHS, VIEWINGS_MM
 from app.edges.words import ACUITY
 from app.questions.parts import Stepper, flow, text
+from app.stepping import can_step, stepped
 from app.studio import Studio
 from core.edge.brief import EyeSettings
 

@@ -9,8 +9,9 @@ from PySide6.QtWidgets import QCheckBox, QPushButton
 from app.actions import KeyButton
 from app.edges.fold import EdgeFold
 from app.edges.kept import with_focus
-from app.edges.settings import RADII_MM, can_step, stepped
+from app.edges.settings import RADII_MM
 from app.questions.parts import Line, Lines, Stepper, button, flow, text
+from app.stepping import can_step, stepped
 from app.studio import Studio
 from app.wall.focus_rings import focus_name
 from core.edge.brief import FocalPoint

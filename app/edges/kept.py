@@ -10,7 +10,6 @@ from core.painting import Painting
 EDGE = "edge"
 """The plan it is kept in."""
 MOST_FOCI = 9
-MOST_STROKES = 200
 
 
 def kept_brief(painting: Painting) -> EdgeBrief:

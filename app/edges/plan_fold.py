@@ -8,8 +8,9 @@ from app.actions import KeyButton
 from app.edges.fold import EdgeFold
 from app.edges.kept import with_bounds
 from app.edges.legend_lines import LegendLines, legend_rows
-from app.edges.settings import BOUNDS_MM, WANTED, can_step, stepped
+from app.edges.settings import BOUNDS_MM, WANTED
 from app.questions.parts import Stepper, button, flow, text
+from app.stepping import can_step, stepped
 from app.studio import Studio
 from core.edge.kinds import EdgeBounds
 from core.errors import PainterError

@@ -5,17 +5,16 @@ from collections.abc import Callable
 from dataclasses import replace
 from enum import StrEnum
 
-import numpy as np
-from PySide6.QtCore import QObject, QPointF, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPolygonF
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QPainter
 
 from app import look
+from app.brushing import MANY, Brush
 from app.checking import Say
-from app.edges.kept import MOST_STROKES
 from app.measures import onto
+from app.stepping import MOST_STROKES
 from app.studio import Studio
 from app.view import Question
-from app.wall import marks
 from app.wall.focus_rings import paint_focus
 from app.wall.grasp import CanvasTool
 from app.wall.hand_mark import paint_advice
@@ -31,11 +30,7 @@ HOLD_PX = 16.0
 _NEEDS_CORNERS = "Place the canvas’s corners first: a focal point is put on the canvas laid flat, or on the reference."
 _LOOK_ONLY = "This painting is open only to look, so its edges cannot be planned. Open it to work in it."
 _ON_REFERENCE = "Brush along the edge in the reference: that is what is planned."
-_MANY = f"{MOST_STROKES} strokes lie over the plan already: clear them, or take some back, first."
 _LEAST_RADIUS_MM = 1.0
-_SPACING_SHARE = 1 / 6
-"""Of the brush's width: nearer points of a stroke tell nothing."""
-_BAND_ALPHA = 110
 
 
 class For(StrEnum):
@@ -75,7 +70,7 @@ class EdgePressing(WallTool):
         self.at: For | None = None
         self.held: tuple[int, FocalPoint] | None = None
         self._grip: Point | None = None  # from the middle to where it was taken; None: by its ring
-        self._stroke: list[Point] = []
+        self._brush = Brush()
         wall.clicked.connect(self._click)
         studio.view_changed.connect(self._leave_if_gone)
 
@@ -101,7 +96,7 @@ class EdgePressing(WallTool):
             index, focus = self.held
             paint_focus(painter, placed, focus, index + 1, chosen=True)
         if self.at is For.BRUSH and self._over_reference(placed):
-            self._paint_brush(painter, placed)
+            self._brush.paint(painter, placed, self._studio.view.edges.brush_mm, self.pointer)
         if self.at is not None:
             paint_advice(painter, placed, _ADVICE[self.at])
 
@@ -114,36 +109,35 @@ class EdgePressing(WallTool):
             self._say(_ON_REFERENCE)
             return False
         if len(self._studio.edges.brief.brushed) >= MOST_STROKES:
-            self._say(_MANY)
+            self._say(MANY)
             return False
-        self._stroke = [_rounded(at)]
+        self._brush.take(at)
         self.wall.repaint_tool()
         return True
 
     def move(self, at: Point, hanging: Hanging) -> None:
         if self.held is not None:
             self.held = self.held[0], self._moved(self.held[1], at)
-        elif self._stroke:
-            apart = math.dist(self._stroke[-1], at)
-            if apart >= max(0.2, _SPACING_SHARE * self._studio.view.edges.brush_mm):
-                self._stroke.append(_rounded(at))
+        else:
+            self._brush.move(at, self._studio.view.edges.brush_mm)
         self.wall.repaint_tool()
 
     def drop(self, at: Point, hanging: Hanging, *, moved: bool) -> None:
-        held, stroke, by_ring = self.held, self._stroke, self._grip is None
+        held, by_ring = self.held, self._grip is None
+        stroke = self._brush.drop(at, moved=moved)
         self.cancel()
         if held is not None and moved:
             self.focus_set.emit(*held, "changed a focal point’s radius" if by_ring else "moved a focal point")
         elif held is not None:
             self.focus_pressed.emit(held[0])
         elif stroke:
-            settings, end = self._studio.view.edges, _rounded(at)
-            points = [*stroke, end] if moved and end != stroke[-1] else stroke
-            self.brushed.emit(Brushed(tuple(points), settings.brush_mm, settings.kind))
+            settings = self._studio.view.edges
+            self.brushed.emit(Brushed(stroke, settings.brush_mm, settings.kind))
 
     def cancel(self) -> None:
         was_held = self.held is not None
-        self.held, self._grip, self._stroke = None, None, []
+        self.held, self._grip = None, None
+        self._brush.cancel()
         self.wall.repaint_tool()
         if was_held:
             self._studio.wall_changed.emit()  # its ring lies over the pictures again
@@ -172,24 +166,6 @@ class EdgePressing(WallTool):
         radius = min(max(math.dist(at, (focus.x_mm, focus.y_mm)), _LEAST_RADIUS_MM), most)
         return replace(focus, radius_mm=round(radius, 1))
 
-    def _paint_brush(self, painter: QPainter, placed: Placed) -> None:
-        """The stroke so far, as wide as it reaches, and the tip of the brush."""
-        width_mm = self._studio.view.edges.brush_mm
-        if self._stroke:
-            points = placed.points(np.array(self._stroke))
-            band = QColor(look.INK)
-            band.setAlpha(_BAND_ALPHA)
-            painter.setPen(marks.pen(band, placed.screen_px(width_mm, *self._stroke[0])))
-            shape = QPolygonF([QPointF(x, y) for x, y in points.tolist()])
-            if len(points) > 1:
-                painter.setBrush(Qt.BrushStyle.NoBrush)
-                painter.drawPolyline(shape)
-            else:
-                painter.drawPoints(shape)
-        if self.pointer is not None:
-            radius = placed.screen_px(width_mm / 2, *self.pointer)
-            marks.ring(painter, placed.point(*self.pointer), max(radius, 2.0), look.px(1.5))
-
     def _over_reference(self, placed: Placed) -> bool:
         return any(not hanging.of_canvas and hanging.mapping is placed.mapping for hanging in self.wall.hangings)
 
@@ -201,20 +177,10 @@ class EdgePressing(WallTool):
         else:
             self._say(_NEEDS_CORNERS)
 
-    def _follow(self, x_mm: float, y_mm: float, which: int) -> None:
-        super()._follow(x_mm, y_mm, which)
-        if self.at is For.BRUSH:
-            self.wall.repaint_tool()
-
-    def _lose(self) -> None:
-        super()._lose()
-        if self.at is For.BRUSH:
-            self.wall.repaint_tool()
+    @property
+    def shows_pointer(self) -> bool:
+        return self.at is For.BRUSH
 
     def _leave_if_gone(self) -> None:
         if self._studio.view.question is not Question.EDGE:
             self.leave()
-
-
-def _rounded(at: Point) -> Point:
-    return round(at[0], 1), round(at[1], 1)

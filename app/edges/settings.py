@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
+from app.stepping import BRUSHES_MM
 from core.edge.brief import MOST_STRENGTH, USUAL_VIEWING_MM
 from core.edge.kinds import EdgeKind
 from core.size import PAPERS
@@ -15,7 +16,6 @@ from core.size import PAPERS
 VIEWINGS_MM = (300.0, 400.0, 500.0, 600.0, 800.0, 1000.0, 1200.0, 1500.0, 2000.0, 2500.0, 3000.0, 4000.0, 5000.0)
 STRENGTHS = tuple(k / 4 for k in range(round(4 * MOST_STRENGTH) + 1))
 RADII_MM = (5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 120.0, 150.0, 200.0, 300.0, 500.0)
-BRUSHES_MM = (1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0, 24.0, 40.0)
 WANTED = (0.0, 0.02, 0.05, 0.08, 0.1, 0.12, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5)
 BOUNDS_MM = (
     *(round(0.05 * k, 2) for k in range(2, 20)),
@@ -52,18 +52,6 @@ class EdgeView:
                 except (TypeError, ValueError, OverflowError):
                     continue
         return found
-
-
-def stepped(among: Sequence[float], number: float, by: int) -> float:
-    """The next of the rising settings above or below a number, which need not be one of them."""
-    beyond = [each for each in among if (each - number) * by > 1e-9]
-    if not beyond:
-        return min(max(number, among[0]), among[-1])
-    return min(beyond) if by > 0 else max(beyond)
-
-
-def can_step(among: Sequence[float], number: float, by: int) -> bool:
-    return abs(stepped(among, number, by) - number) > 1e-9
 
 
 def _number_of(among: Sequence[float]) -> Any:

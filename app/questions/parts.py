@@ -146,6 +146,16 @@ class Line(QAbstractButton):
         self.setSizePolicy(policy)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
 
+    def tell(self, say: str, kind: str = "") -> None:
+        """Say something else."""
+        if (say, kind) != (self.say, self.kind):
+            self.say, self.kind = say, kind
+            self._heights.clear()
+            self.setText(say)
+            self.setAccessibleName(f"{self.number}. {say}")
+            self.updateGeometry()
+            self.update()
+
     def hasHeightForWidth(self) -> bool:
         return True
 

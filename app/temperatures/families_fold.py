@@ -1,14 +1,16 @@
-"""Light and shadow: where they part, how warm each is, and what commonly goes with it."""
+"""Light and shadow: where they part, what is brushed into them by hand, how warm each is, and what commonly goes with
+it."""
 
 from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QCheckBox, QSlider
 
 from app.actions import KeyButton
+from app.questions.brush_parts import BrushParts
 from app.questions.fold import Fold
 from app.questions.parts import button, flow, row, text
 from app.studio import Studio
@@ -16,17 +18,25 @@ from app.temperatures.jobs import Parted
 from app.temperatures.reading_fold import NAMES, set_warmth
 from app.temperatures.settings import LEAST_BOUNDARY, MOST_BOUNDARY
 from app.view import Subject
+from core.temperature.strokes import Family
 from core.words import as_share, signed
 
 _PER_VALUE = 20
 """Places of the slider to a Munsell value."""
 _AFTER_CHECK = "The canvas’s families come with a check, which takes the light out."
-_ONE = "All of it lies in one family: move the boundary."
+_ONE = "All of it lies in one family: move the boundary, or brush passages into the other."
+_HOW = (
+    "Brush a passage into the light or into the shadow, in either picture: it counts in both, before the boundary, a "
+    "later stroke before an earlier one. “As found” takes back what was brushed there; Undo takes the last stroke back."
+)
 _REMINDER = "A reminder, not a verdict: look at your own motif."
 
 
 class FamiliesFold(Fold):
     """Follows the view and what has been read of the pictures."""
+
+    brush_wanted = Signal()
+    clear_wanted = Signal()
 
     def __init__(self, studio: Studio, actions: dict[str, QAction]) -> None:
         super().__init__("Light and shadow")
@@ -41,6 +51,11 @@ class FamiliesFold(Fold):
         self.automatic.setToolTip("Find the boundary again: where the values part best into two")
         self.outline = QCheckBox("Outline them on the pictures")
         self.outline.toggled.connect(lambda on: self._set(outline=on))
+        self.brush = BrushParts("Brush by hand", Family, _HOW, actions)
+        self.brush.wanted.connect(self.brush_wanted)
+        self.brush.cleared.connect(self.clear_wanted)
+        self.brush.chosen.connect(lambda family: self._set(family=family))
+        self.brush.widened.connect(lambda width_mm: self._set(brush_mm=width_mm))
         self.says = {subject: text() for subject in Subject}
         self.means = {subject: text(role="note") for subject in Subject}
         self.rule = text(role="note")
@@ -52,6 +67,7 @@ class FamiliesFold(Fold):
             self.column.addWidget(self.says[subject])
             self.column.addWidget(self.means[subject])
         self.column.addWidget(self.rule)
+        self.column.addWidget(self.brush)
         self.heading.toggled.connect(self.refresh)
 
     def refresh(self) -> None:
@@ -71,6 +87,8 @@ class FamiliesFold(Fold):
             "Where light and shadow part is being found…" if at is None else f"They part at value {at:.1f}, {how}."
         )
         self.automatic.setEnabled(settings.boundary is not None)
+        self.brush.show_brush(settings.family, settings.brush_mm)
+        self.brush.show_strokes(len(self._studio.warmths.brushwork.strokes), "both pictures")
         for subject in Subject:
             says, means = self._told(subject, parted[subject])
             self.says[subject].setText(says)
@@ -101,7 +119,7 @@ class FamiliesFold(Fold):
             share += "; each family’s own T is only told once the white balance is known"
         return f"{name}: {found.measured}", f"{share}{means}."
 
-    def _set(self, **changes: float | bool | None) -> None:
+    def _set(self, **changes: float | bool | Family | None) -> None:
         set_warmth(self._studio, replace(self._studio.view.temperatures, **changes))  # type: ignore[arg-type]
 
 

@@ -1,45 +1,21 @@
-"""The looks of the temperature question as they hang: what they are made by, their titles and their legends."""
+"""The looks of the temperature question as they hang: their titles and their legends."""
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtGui import QColor
 
-from app.temperatures.looks import Hidden, WarmKey, families_key, lean_key, warmth_key
 from app.temperatures.settings import Temperatures
 from app.view import Look, View
 from app.wall.legend import Legend
 
 if TYPE_CHECKING:
-    from core.temperature.neutral import Balance
     from core.temperature.picture import Entry
 
-_KEYS: "dict[Look, Callable[[Temperatures, Balance | None, Hidden | None], WarmKey]]" = {
-    Look.WARMTH: warmth_key,
-    Look.LEAN: lean_key,
-    Look.FAMILIES: families_key,
-}
-WARM_LOOKS = frozenset(_KEYS)
 _AGAINST = {
     Look.WARMTH: "Cooler (−) or warmer (+) than what lies round it",
     Look.WARMTH_DIFFERENCE: "Too cool (−) or too warm (+)",
 }
-
-
-@dataclass(frozen=True)
-class Warm:
-    """What the warmth of one picture is shown by: its white ``balance``, None where it is not known, and what of it
-    cannot be judged."""
-
-    balance: "Balance | None" = None
-    hidden: Hidden | None = None
-
-    def key(self, settings: Temperatures, look: Look) -> WarmKey | None:
-        """None for looks of other questions."""
-        make = _KEYS.get(look)
-        return None if make is None else make(settings, self.balance, self.hidden)
 
 
 def warm_title(settings: Temperatures) -> dict[Look, str]:

@@ -120,14 +120,14 @@ def pin_of(
 
 def _about(sheet: Sheet, x_mm: float, y_mm: float) -> tuple[Map, tuple[float, float]]:
     """Linear light about a place, and the place in it, mm: only that is turned into light, so that it is quick under
-    the pointer."""
+    the pointer. Beside the canvas there is none."""
     from core import tone
 
     rows, columns = _part(sheet, x_mm, y_mm)
     codes = np.ascontiguousarray(sheet.codes[rows, columns])
     px_per_mm = sheet.mapping.px_per_mm
     at = (x_mm - columns.start / px_per_mm, y_mm - rows.start / px_per_mm)
-    return tone.linear_of_codes(codes, sheet.curve), at
+    return tone.linear_of_codes(codes, sheet.curve) if codes.size else np.zeros((0, 0, 3), np.float32), at
 
 
 def _part(sheet: Sheet, x_mm: float, y_mm: float) -> tuple[slice, slice]:

@@ -3,13 +3,16 @@
 Plain requests and pure functions, for a worker thread; what computes is imported where it is used.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
+from app.temperatures.kept import NOTHING_BRUSHED, Brushwork
 from app.temperatures.settings import Temperatures
+from app.view import Look
 
 if TYPE_CHECKING:
     from core.temperature.families import Families
@@ -83,11 +86,12 @@ class LeanKey:
 
 @dataclass(frozen=True)
 class FamiliesKey:
-    """Light and shadow in two greys, parted at ``boundary``, or where it is found."""
+    """Light and shadow in two greys, parted at ``boundary``, or where it is found; ``brushwork`` counts before that."""
 
     boundary: float | None
     balance: "Balance | None" = None
     hidden: Hidden | None = None
+    brushwork: Brushwork = NOTHING_BRUSHED
 
     def picture(self, linear: Map, px_per_mm: float) -> Pixels:
         from core.temperature.picture import families_picture
@@ -106,12 +110,15 @@ class FamiliesKey:
     def families(self, linear: Map, px_per_mm: float) -> "Families":
         """The two families of linear light ``(H, W, 3)``, thinned by :func:`thinned`."""
         from core.temperature.families import families_of
+        from core.temperature.strokes import overrides_of
 
+        height, width = linear.shape[:2]
         balance = known(self.balance)
         return families_of(
             balance.apply(linear),
             px_per_mm=px_per_mm,
             boundary=self.boundary,
+            overrides=overrides_of(self.brushwork.strokes, (height, width), px_per_mm=px_per_mm),
             withheld=_on(self.hidden, linear),
             balance=balance,
         )
@@ -128,16 +135,36 @@ def known(balance: "Balance | None") -> "Balance":
     return UNBALANCED if balance is None else balance
 
 
-def warmth_key(settings: Temperatures, balance: "Balance | None", hidden: Hidden | None) -> WarmthKey:
-    return WarmthKey(settings.surround_mm, settings.strength, balance, hidden)
+@dataclass(frozen=True)
+class Warm:
+    """What the warmth of one picture is shown by: its white ``balance``, None where it is not known, what of it cannot
+    be judged, and what was brushed into the light or the shadow."""
+
+    balance: "Balance | None" = None
+    hidden: Hidden | None = None
+    brushwork: Brushwork = NOTHING_BRUSHED
+
+    def warmth_key(self, settings: Temperatures) -> WarmthKey:
+        return WarmthKey(settings.surround_mm, settings.strength, self.balance, self.hidden)
+
+    def lean_key(self, settings: Temperatures) -> LeanKey:
+        return LeanKey(settings.factor, settings.whole, self.balance)
+
+    def families_key(self, settings: Temperatures) -> FamiliesKey:
+        return FamiliesKey(settings.boundary, self.balance, self.hidden, self.brushwork)
+
+    def key(self, settings: Temperatures, look: Look) -> WarmKey | None:
+        """None for looks of other questions."""
+        make = _KEYS.get(look)
+        return None if make is None else make(self, settings)
 
 
-def lean_key(settings: Temperatures, balance: "Balance | None", _hidden: Hidden | None) -> LeanKey:
-    return LeanKey(settings.factor, settings.whole, balance)
-
-
-def families_key(settings: Temperatures, balance: "Balance | None", hidden: Hidden | None) -> FamiliesKey:
-    return FamiliesKey(settings.boundary, balance, hidden)
+_KEYS: dict[Look, Callable[[Warm, Temperatures], WarmKey]] = {
+    Look.WARMTH: Warm.warmth_key,
+    Look.LEAN: Warm.lean_key,
+    Look.FAMILIES: Warm.families_key,
+}
+WARM_LOOKS = frozenset(_KEYS)
 
 
 def _on(hidden: Hidden | None, linear: NDArray[Any]) -> Mask | None:

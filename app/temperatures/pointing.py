@@ -1,5 +1,6 @@
-"""Pressing on passages to pin them, or on a neutral, in reference or canvas."""
+"""Pressing on passages to pin them, or on a neutral, and brushing them into light or shadow, in reference or canvas."""
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 from enum import StrEnum
@@ -7,17 +8,29 @@ from enum import StrEnum
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QPainter
 
+from app.brushing import MANY, Brush
 from app.checking import Say
 from app.measures import onto
+from app.stepping import MOST_STROKES
 from app.studio import Studio
-from app.temperatures.kept import MOST_PINS, NeutralPlace, keep_neutrals, keep_pins
+from app.temperatures.kept import (
+    MOST_PINS,
+    NOTHING_BRUSHED,
+    Brushwork,
+    NeutralPlace,
+    keep_brushwork,
+    keep_neutrals,
+    keep_pins,
+)
 from app.view import Question, Subject
 from app.wall.grasp import CanvasTool
 from app.wall.hand_mark import paint_advice
+from app.wall.hanging import Hanging
 from app.wall.sight import Placed
 from app.wall.wall_view import WallView
 from app.wall_tool import WallTool
 from core.errors import PainterError
+from core.temperature.strokes import Family, FamilyStroke
 
 Point = tuple[float, float]
 
@@ -34,12 +47,20 @@ class For(StrEnum):
 
     PIN = "pin"
     NEUTRAL = "neutral"
+    BRUSH = "brush"
 
 
 _ADVICE = {
     For.PIN: "press on passages to pin them · Esc leaves",
     For.NEUTRAL: "press on a grey or white that is neutral · Esc leaves",
+    For.BRUSH: "brush a passage · hold Space to move the picture · Esc leaves",
 }
+_BRUSHED = {
+    Family.LIGHT: "brushed a passage into the light",
+    Family.SHADOW: "brushed a passage into the shadow",
+    Family.AS_FOUND: "brushed a passage back as found",
+}
+"""Labels of the steps."""
 
 
 class Pointing(WallTool):
@@ -58,6 +79,7 @@ class Pointing(WallTool):
         super().__init__(wall, otherwise, focus_wall, rest, parent)
         self._studio, self._say = studio, say
         self.at: For | None = None
+        self._brush = Brush()
         wall.clicked.connect(self._click)
         studio.view_changed.connect(self._leave_if_gone)
 
@@ -70,6 +92,7 @@ class Pointing(WallTool):
             self.changed.emit()
         else:
             self._say("")
+            self.cancel()
             self.at = wanted
             self.begin()
 
@@ -96,6 +119,15 @@ class Pointing(WallTool):
     def remove_pin(self, number: int) -> None:
         pins = self._studio.warmths.pins.without(number)
         self._keep(lambda: keep_pins(self._studio.painting, pins, "took a pin away"))
+
+    def name_pin(self, number: int, name: str) -> None:
+        """Give a pin a name, or take it back with an empty one."""
+        pins = self._studio.warmths.pins.named(number, name)
+        if pins != self._studio.warmths.pins:
+            self._keep(lambda: keep_pins(self._studio.painting, pins, "named a pin"))
+
+    def clear_brushwork(self) -> None:
+        self._keep(lambda: keep_brushwork(self._studio.painting, NOTHING_BRUSHED, "cleared what was brushed"))
 
     def remove_pins(self) -> None:
         pins = replace(self._studio.warmths.pins, places=())
@@ -127,8 +159,44 @@ class Pointing(WallTool):
             self._keep(lambda: keep_neutrals(self._studio.painting, neutrals, "took a neutral away"))
 
     def paint(self, painter: QPainter, placed: Placed) -> None:
+        if self.at is For.BRUSH:
+            self._brush.paint(painter, placed, self._studio.view.temperatures.brush_mm, self.pointer)
         if self.at is not None:
             paint_advice(painter, placed, _ADVICE[self.at])
+
+    @property
+    def shows_pointer(self) -> bool:
+        return self.at is For.BRUSH
+
+    def take(self, at: Point, hanging: Hanging) -> bool:
+        if self.at is not For.BRUSH:
+            return False
+        if len(self._studio.warmths.brushwork.strokes) >= MOST_STROKES:
+            self._say(MANY)
+            return False
+        self._brush.take(at)
+        self.wall.repaint_tool()
+        return True
+
+    def move(self, at: Point, hanging: Hanging) -> None:
+        self._brush.move(at, self._studio.view.temperatures.brush_mm)
+        self.wall.repaint_tool()
+
+    def drop(self, at: Point, hanging: Hanging, *, moved: bool) -> None:
+        points = self._brush.drop(at, moved=moved)
+        self.wall.repaint_tool()
+        studio, settings = self._studio, self._studio.view.temperatures
+        away = [math.dist(onto(each, studio.painting.size), each) for each in points]
+        if away and min(away) > settings.brush_mm / 2:
+            self._say(_BESIDE)
+        elif points:
+            stroke = FamilyStroke(points, settings.brush_mm, settings.family)
+            brushwork = Brushwork((*studio.warmths.brushwork.strokes, stroke))
+            self._keep(lambda: keep_brushwork(studio.painting, brushwork, _BRUSHED[settings.family]))
+
+    def cancel(self) -> None:
+        self._brush.cancel()
+        self.wall.repaint_tool()
 
     def _click(self, x_mm: float, y_mm: float, which: int) -> None:
         if self.at is None:
@@ -138,7 +206,7 @@ class Pointing(WallTool):
             self._say(_NEEDS_CORNERS)
         elif self.at is For.PIN:
             self.pin((x_mm, y_mm))
-        else:
+        elif self.at is For.NEUTRAL:
             self.take_neutral(Subject.CANVAS if hanging.of_canvas else Subject.REFERENCE, (x_mm, y_mm))
 
     def _on_canvas(self, at: Point) -> bool:

@@ -1,6 +1,7 @@
 """What has been read of reference and canvas for the temperature question: found away from the window, and kept."""
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable
+from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,6 @@ import numpy as np
 from app.checks import Checked
 from app.prints import Sheet, Source
 from app.reads import Reads
-from app.temperatures.hung import WARM_LOOKS, Warm
 from app.temperatures.jobs import (
     Neutral,
     Parted,
@@ -20,8 +20,16 @@ from app.temperatures.jobs import (
     pin_of,
     read_neutral,
 )
-from app.temperatures.kept import NeutralPlace, Neutrals, Pins, kept_neutrals, kept_pins
-from app.temperatures.looks import FamiliesKey, Hidden, known
+from app.temperatures.kept import (
+    Brushwork,
+    NeutralPlace,
+    Neutrals,
+    Pins,
+    kept_brushwork,
+    kept_neutrals,
+    kept_pins,
+)
+from app.temperatures.looks import WARM_LOOKS, Hidden, Warm, known
 from app.view import Subject, View
 
 if TYPE_CHECKING:
@@ -35,6 +43,20 @@ _NO_CANVAS = "No canvas photo hangs yet."
 _NOT_FLAT = "Place the canvas’s corners first: warmth is read on the canvas laid flat."
 
 
+@dataclass(frozen=True, eq=False)
+class ReadPins:
+    """``chain``: the pins from warm to cool; ``numbers``: theirs, in that order; ``unread``: of those that cannot be
+    read here."""
+
+    chain: "Chain"
+    numbers: tuple[int, ...]
+    unread: tuple[int, ...]
+
+    @property
+    def pins(self) -> "dict[int, Pin]":
+        return dict(zip(self.numbers, self.chain.pins, strict=True))
+
+
 class WarmthReads(Reads):
     """Of both pictures. The canvas is read with its light taken out once a check has done that and it is wanted."""
 
@@ -42,9 +64,11 @@ class WarmthReads(Reads):
         super().__init__(studio, "temperature")
         self.pins: Pins = kept_pins(studio.painting)
         self.neutrals: Neutrals = kept_neutrals(studio.painting)
+        self.brushwork: Brushwork = kept_brushwork(studio.painting)
         self._hidden: Hidden | None = None
         self._seen: Checked | None = None
-        self._chains: dict[Subject, tuple[Hashable, tuple[Chain, Sequence[int]]]] = {}
+        self._chains: dict[Subject, tuple[Hashable, ReadPins]] = {}
+        self._parted: dict[Subject, tuple[Source | None, Parted]] = {}
         studio.history_changed.connect(self._read_kept)
 
     def source(self, subject: Subject) -> Source | None:
@@ -130,7 +154,10 @@ class WarmthReads(Reads):
     def shown_by(self, view: View) -> dict[Subject, Warm]:
         """What the warmth of the pictures that hang is shown by; nothing while none hangs so."""
         shown = {hung.subject for hung in view.hung if hung.look in WARM_LOOKS}
-        return {subject: Warm(self.own_balance(subject), self.hidden(subject)) for subject in shown}
+        return {subject: self._warm(subject) for subject in shown}
+
+    def _warm(self, subject: Subject) -> Warm:
+        return Warm(self.own_balance(subject), self.hidden(subject), self.brushwork)
 
     def around(self, subject: Subject) -> "Around | None":
         sheet, balance, hidden = self.sheet(subject), self.own_balance(subject), self.hidden(subject)
@@ -141,9 +168,17 @@ class WarmthReads(Reads):
 
     def families(self, subject: Subject) -> Parted | None:
         sheet = self.sheet(subject)
-        key = FamiliesKey(self._studio.view.temperatures.boundary, self.own_balance(subject), self.hidden(subject))
+        key = self._warm(subject).families_key(self._studio.view.temperatures)
         work = None if sheet is None else partial(find_families, sheet, key)
         return self._ask(f"families {subject}", ("families", self.source(subject), key), work)
+
+    def newest_families(self, subject: Subject) -> Parted | None:
+        """The families, or while those are being found the ones before them of the same picture."""
+        found, source = self.families(subject), self.source(subject)
+        if found is not None:
+            self._parted[subject] = source, found
+        of, last = self._parted.get(subject, (None, None))
+        return last if of is not None and of == source else None
 
     def pin(self, subject: Subject, x_mm: float, y_mm: float, name: str = "") -> "Pin | None":
         """What is read at a place; None where it cannot be, or is not there yet."""
@@ -162,22 +197,26 @@ class WarmthReads(Reads):
 
         return pin, relation(pin, other, balance=self.balance(subject))
 
-    def chain(self, subject: Subject) -> "tuple[Chain, Sequence[int]]":
-        """The pins from warm to cool, and the numbers of those that cannot be read."""
+    def chain(self, subject: Subject) -> ReadPins:
+        """The pins as they are read in one picture."""
         from core.temperature.pins import chain
 
         about = (self.sheet(subject), self.own_balance(subject), self.hidden(subject), self.pins)
         if subject in self._chains and self._chains[subject][0] == about:
             return self._chains[subject][1]
-        read = {place.number: self.pin(subject, *place.at, name=f"pin {place.number}") for place in self.pins.places}
+        names = self.pins.told()
+        read = {each.number: self.pin(subject, *each.at, name=names[each.number]) for each in self.pins.places}
         found = chain((pin for pin in read.values() if pin is not None), balance=self.balance(subject))
-        told = found, [number for number, pin in read.items() if pin is None]
+        numbers = {id(pin): number for number, pin in read.items()}
+        unread = tuple(number for number, pin in read.items() if pin is None)
+        told = ReadPins(found, tuple(numbers[id(pin)] for pin in found.pins), unread)
         self._chains[subject] = about, told
         return told
 
     def _read_kept(self) -> None:
         """What is kept may have been changed, undone or done again."""
-        kept = kept_pins(self._studio.painting), kept_neutrals(self._studio.painting)
-        if kept != (self.pins, self.neutrals):
-            self.pins, self.neutrals = kept
+        painting = self._studio.painting
+        kept = kept_pins(painting), kept_neutrals(painting), kept_brushwork(painting)
+        if kept != (self.pins, self.neutrals, self.brushwork):
+            self.pins, self.neutrals, self.brushwork = kept
             self.changed.emit()

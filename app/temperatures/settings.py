@@ -8,6 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
+from app.stepping import BRUSHES_MM
+from core.temperature.strokes import Family
+
 SURROUNDS_MM = (10.0, 15.0, 20.0, 30.0, 45.0, 60.0, 90.0)
 STRENGTHS = (0.5, 0.75, 1.0, 1.5, 2.0, 3.0)
 FACTORS = (2.0, 3.0, 4.0, 6.0, 8.0)
@@ -19,7 +22,8 @@ class Temperatures:
     """``surround_mm``: sigma of what a place is judged against. ``strength``: how near together the bands of the warmth
     picture are drawn. ``factor``: how many times near-neutrals are drawn apart, of ``whole`` pictures or only where
     they are near-neutral. ``boundary`` between light and shadow; None: as it is found. ``outline``: the shadow family
-    is outlined. ``pins``: they are shown. ``of_canvas``: the chain of pins is that of the canvas photo."""
+    is outlined. ``pins``: they are shown. ``of_canvas``: the chain of pins is that of the canvas photo. ``family`` and
+    ``brush_mm``: of the brush."""
 
     surround_mm: float = 30.0
     strength: float = 1.0
@@ -29,6 +33,8 @@ class Temperatures:
     outline: bool = False
     pins: bool = True
     of_canvas: bool = False
+    family: Family = Family.SHADOW
+    brush_mm: float = 12.0
 
     def surround_by(self, by: int) -> "Temperatures":
         """A larger surround, or a smaller one."""
@@ -84,4 +90,6 @@ _READ: dict[str, Any] = {
     "outline": bool,
     "pins": bool,
     "of_canvas": bool,
+    "family": Family,
+    "brush_mm": _one_of(BRUSHES_MM),
 }

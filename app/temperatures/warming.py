@@ -2,6 +2,7 @@
 pictures."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import QObject
@@ -11,6 +12,7 @@ from app.pointers import Teller
 from app.questions.temperature import TemperaturePanel
 from app.studio import Studio
 from app.temperatures.pointing import For, Pointing
+from app.temperatures.reading_fold import set_warmth
 from app.temperatures.words import shortly
 from app.view import Hung, Look, Question, Subject
 from app.wall.areas import NumberedArea, NumberedAreas
@@ -44,6 +46,9 @@ class Warming(QObject):
         panel.pins.point_wanted.connect(partial(self.pointing.toggle, For.PIN))
         panel.pins.remove_wanted.connect(self.pointing.remove_pin)
         panel.pins.remove_all_wanted.connect(self.pointing.remove_pins)
+        panel.pins.name_wanted.connect(self.pointing.name_pin)
+        panel.families.brush_wanted.connect(self.brush)
+        panel.families.clear_wanted.connect(self.pointing.clear_brushwork)
         panel.balance.point_wanted.connect(partial(self.pointing.toggle, For.NEUTRAL))
         panel.balance.remove_wanted.connect(self.pointing.remove_neutral)
         panel.compare.chosen.connect(self._choose)
@@ -63,6 +68,17 @@ class Warming(QObject):
     def leave(self) -> None:
         self.pointing.leave()
 
+    def brush(self) -> None:
+        """Take the brush up, where light and shadow are told apart in the pictures, or put it away."""
+        studio, view = self._studio, self._studio.view
+        looks = {hung.look for hung in view.hung}
+        if self.pointing.at is not For.BRUSH and Look.FAMILIES not in looks:
+            if looks & _OUTLINED:
+                set_warmth(studio, replace(view.temperatures, outline=True))
+            else:
+                studio.change_view(view.toggle_look(Look.FAMILIES))
+        self.pointing.toggle(For.BRUSH)
+
     def laid_over(self, hung: Hung) -> Sequence[Overlay]:
         """While the panel is open: passages over the difference, the outline of the light, and the pins."""
         view, reads = self._studio.view, self._studio.warmths
@@ -73,7 +89,7 @@ class Warming(QObject):
         parting = None
         can_be = hung.subject is Subject.REFERENCE or self._studio.lit_canvas is not None
         if settings.outline and can_be and hung.look in _OUTLINED and not reads.why_not(hung.subject):
-            parted = reads.families(hung.subject)
+            parted = reads.newest_families(hung.subject)
             parting = None if parted is None else parted.parting
         pins = self._pins() if settings.pins else ()
         return [*found, WarmthMarks(pins, parting)] if pins or parting is not None else found
@@ -85,7 +101,9 @@ class Warming(QObject):
         from core.temperature.pins import RADIUS_MM
 
         chosen = self._panel.pins.chosen
-        return tuple(WarmthPin(place.number, place.at, RADIUS_MM, place.number == chosen) for place in places)
+        return tuple(
+            WarmthPin(place.number, place.at, RADIUS_MM, place.number == chosen, place.name) for place in places
+        )
 
     def _passages(self, hung: Hung) -> list[Overlay]:
         view, checked = self._studio.view, self._studio.checked
@@ -117,4 +135,5 @@ class Warming(QObject):
 
     def _show_pointing(self) -> None:
         self._panel.pins.point.setChecked(self.pointing.at is For.PIN)
+        self._panel.families.brush.brush.setChecked(self.pointing.at is For.BRUSH)
         self._panel.balance.point.setChecked(self.pointing.at is For.NEUTRAL)

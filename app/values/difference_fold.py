@@ -32,7 +32,7 @@ class DifferenceFold(Fold):
         self.key = text(_KEY, "note")
         self.lines = Lines()
         self.lines.chosen.connect(self._go)
-        self.numbers = QCheckBox("Number the passages on the wall")
+        self.numbers = QCheckBox("Number them on the wall")
         self.numbers.toggled.connect(lambda on: studio.change_view(replace(studio.view, areas=on)))
         self.column.addWidget(KeyButton.of(actions["difference"], "Show the difference", wide=True))
         for part in (self.whole, self.within, self.key, self.numbers, self.lines, self.progress):

@@ -16,6 +16,8 @@ MOST_STRENGTH = 3.0
 _RADIUS_SHARE = 0.1
 _ON_EDGE_MM = 0.01
 _LARGEST = 1e9
+WIDEST_RADIUS_MM = 100_000.0
+"""So far no canvas reaches; what is wider cannot be drawn."""
 
 
 @dataclass(frozen=True)
@@ -31,6 +33,11 @@ class FocalPoint:
         if not 0 < self.radius_mm < math.inf:
             raise PainterError(
                 f"A focal point with a radius of {self.radius_mm:g} mm holds nothing. Give a radius above 0 mm."
+            )
+        if self.radius_mm > WIDEST_RADIUS_MM:
+            raise PainterError(
+                f"A focal point with a radius of {self.radius_mm:g} mm reaches beyond any canvas. Give one of "
+                f"{WIDEST_RADIUS_MM / 1000:g} m or less."
             )
 
 

@@ -27,6 +27,7 @@ from core.edge.same_place import steps_there
 from core.edge.scale import Floats, Map
 from core.edge.stretches import Stretch, stretches_of
 from core.edge.width import Edges, measure_edges
+from core.words import as_share
 
 Mask = NDArray[np.bool_]
 Move = Callable[[Floats], Floats]
@@ -36,6 +37,8 @@ _EVERY = 2
 _AGREE = 3
 _FEWEST_AGREE = 3
 _RIM_MM = 2.5
+_NOTHING_LEFT, _FEWEST_FAULTS = 0.9, 8
+"""Share of the length of edges of which no step is left, from which they are told as a whole and not one by one."""
 _ALONE = 1.4
 """Where the reference's own edge is measured wider or narrower by this at its place, no step stands alone there."""
 
@@ -77,7 +80,8 @@ class EdgeComparison:
     ``canvas_y_mm``: where the painting has them; ``canvas_mm``: sigma there, infinite where no step is left, NaN where
     it cannot be told; ``uncertainty_mm``, nine in ten. ``planned``: numbers into ``EdgeKind``, -1 without a plan.
     ``stretches``: all, of whatever verdict, of 20 mm at most. ``faults``: what is too hard or too soft, each whole,
-    however long, the heaviest first. ``told_share``: of the length of edges, 0-1."""
+    however long, the heaviest first; none where hardly an edge is painted yet, which a note says. ``told_share``: of
+    the length of edges, 0-1."""
 
     places: Edges
     canvas_x_mm: Floats
@@ -122,7 +126,7 @@ def compare_edges(
     sigma = _agreed(sigma, reference.line)
     doubt = _agreed(np.where(np.isfinite(sigma), steps.uncertainty_mm, np.nan), reference.line)
     doubt = np.where(np.isfinite(doubt), doubt, 0.5 * np.where(np.isfinite(sigma), sigma, 0.0))
-    sigma, doubt = _without_photo(sigma, doubt, places, blur)
+    sigma, doubt = _without_photo(sigma, doubt, places, blur, bounds)
     kinds = list(EdgeKind)
     plan = np.full(len(places), -1, np.intp)
     if planned is not None:
@@ -131,6 +135,7 @@ def compare_edges(
     stretches, faults = stretches_of(
         places, reference.line, (x, y), (sigma, doubt), plan=plan, bounds=bounds, blur=blur, foci_mm=foci_mm
     )
+    bare = _hardly_painted(stretches, faults)
     return EdgeComparison(
         places=places,
         canvas_x_mm=x,
@@ -139,10 +144,23 @@ def compare_edges(
         uncertainty_mm=doubt,
         planned=plan,
         stretches=stretches,
-        faults=faults,
+        faults=() if bare else faults,
         bounds=bounds,
         told_share=float(known.mean()) if len(known) else 0.0,
-        notes=() if blur is None else blur.notes(bounds),
+        notes=(*bare, *(() if blur is None else blur.notes(bounds))),
+    )
+
+
+def _hardly_painted(stretches: Sequence[Stretch], faults: Sequence[Stretch]) -> tuple[str, ...]:
+    """A sentence where hardly an edge that is wanted is on the canvas, as on a bare one or under a first wash."""
+    wanted = sum(each.length_mm for each in stretches if each.planned is not EdgeKind.LOST)
+    gone = sum(each.length_mm for each in stretches if each.lost and each.planned is not EdgeKind.LOST)
+    if len(faults) < _FEWEST_FAULTS or not wanted or gone < _NOTHING_LEFT * wanted:
+        return ()
+    return (
+        f"Hardly an edge of the reference is on the canvas: {as_share(gone / wanted)} of what could be judged shows no "
+        "step. They are not listed one by one. Lay the forms in first; if they are, see whether the photo is of this "
+        "painting.",
     )
 
 
@@ -170,10 +188,15 @@ def _hidden(withheld: Mask | None, there: _Moved, px_per_mm: float, shape: tuple
     return np.asarray(out)
 
 
-def _without_photo(sigma: Floats, doubt: Floats, places: Edges, blur: PhotoBlur | None) -> tuple[Floats, Floats]:
+def _without_photo(
+    sigma: Floats, doubt: Floats, places: Edges, blur: PhotoBlur | None, bounds: EdgeBounds
+) -> tuple[Floats, Floats]:
     """The blur of the photo taken out, as far as it is known, and what it leaves in doubt."""
     if blur is None:
         return sigma, doubt
+    # A thin form fades in a soft photo: that no step of it is left tells nothing of the paint.
+    soft = blur.at(places.nx, places.ny)
+    sigma = np.where(np.isinf(sigma) & (soft > np.maximum(places.sigma_mm, bounds.hard_mm)), np.nan, sigma)
     taken, least = blur.taken_out(sigma, places.nx, places.ny)
     with np.errstate(invalid="ignore"):
         grown = np.where(np.isfinite(sigma), doubt * np.minimum(sigma / np.maximum(taken, 1e-6), 4.0), doubt)

@@ -27,6 +27,8 @@ LEGEND = (
     ("right: thin line", _RIGHT),
 )
 _HEAVY_MM, _THIN_MM, _DOT_MM, _APART_MM, _RIM_MM = 1.1, 0.3, 1.0, 3.4, 0.35
+"""On a canvas of the usual size; on others by their diagonal, or a large one's would not show on the printed sheet."""
+_USUAL_DIAGONAL_MM = 500.0
 _FINE = 4
 
 
@@ -34,15 +36,16 @@ def faults_picture(picture: Pixels, compared: EdgeComparison, px_per_mm: float) 
     """``picture`` ``(H, W, 3)`` uint8 sRGB of the canvas laid flat, faded, with its edges on it: the same shape."""
     grey = faded(picture)
     drawn = np.ascontiguousarray(np.repeat(grey[:, :, None], 3, axis=2))
+    pen = float(np.hypot(*grey.shape)) / px_per_mm / _USUAL_DIAGONAL_MM
     for each in compared.stretches:
         if each.verdict is Verdict.RIGHT:
-            _line(drawn, each, px_per_mm, _THIN_MM, _RIGHT)
+            _line(drawn, each, px_per_mm, pen * _THIN_MM, _RIGHT)
     for each in reversed(compared.faults):  # the heaviest on top
         if each.verdict is Verdict.HARD:
-            _line(drawn, each, px_per_mm, _HEAVY_MM + 2 * _RIM_MM, _RIM)
-            _line(drawn, each, px_per_mm, _HEAVY_MM, _HARD)
+            _line(drawn, each, px_per_mm, pen * (_HEAVY_MM + 2 * _RIM_MM), _RIM)
+            _line(drawn, each, px_per_mm, pen * _HEAVY_MM, _HARD)
         else:
-            _dots(drawn, each, px_per_mm)
+            _dots(drawn, each, px_per_mm, pen)
     return drawn
 
 
@@ -51,11 +54,11 @@ def _line(drawn: Pixels, stretch: Stretch, px_per_mm: float, width_mm: float, co
     cv2.polylines(drawn, [_fixed(stretch.path_mm, px_per_mm)], False, colour, wide, cv2.LINE_AA, _FINE)
 
 
-def _dots(drawn: Pixels, stretch: Stretch, px_per_mm: float) -> None:
-    for dot in dashed(stretch.path_mm, 0.0, _APART_MM):
+def _dots(drawn: Pixels, stretch: Stretch, px_per_mm: float, pen: float) -> None:
+    for dot in dashed(stretch.path_mm, 0.0, pen * _APART_MM):
         x, y = _fixed(dot, px_per_mm)[0, 0].tolist()
         for radius_mm, colour in ((_DOT_MM + _RIM_MM, _DARK_RIM), (_DOT_MM, _SOFT)):
-            cv2.circle(drawn, (x, y), round(radius_mm * px_per_mm * 2**_FINE), colour, -1, cv2.LINE_AA, _FINE)
+            cv2.circle(drawn, (x, y), round(pen * radius_mm * px_per_mm * 2**_FINE), colour, -1, cv2.LINE_AA, _FINE)
 
 
 def _fixed(points_mm: NDArray[np.float64], px_per_mm: float) -> NDArray[np.int32]:

@@ -26,6 +26,7 @@ from core.edge.brief import Brushed, EdgeBrief
 from core.edge.kinds import EdgeBounds, EdgeKind
 from core.edge.lines import EdgeLine, EdgeLines, link_edges
 from core.edge.width import Edges
+from core.strokes import under_line
 from core.words import as_share
 
 Floats = NDArray[np.float64]
@@ -148,19 +149,7 @@ def softening(away_radii: Floats, contrast: Floats) -> Floats:
 
 def under_stroke(x_mm: Floats, y_mm: Floats, stroke: Brushed) -> NDArray[np.bool_]:
     """Which places ``(n,)`` lie under a stroke: within half its width of its line."""
-    half = stroke.width_mm / 2
-    line = np.array(stroke.points_mm, dtype=np.float64)
-    low, high = line.min(axis=0) - half, line.max(axis=0) + half
-    near = np.flatnonzero((x_mm >= low[0]) & (x_mm <= high[0]) & (y_mm >= low[1]) & (y_mm <= high[1]))
-    places = np.stack([x_mm[near], y_mm[near]], axis=1)
-    away = np.linalg.norm(places - line[0], axis=1)
-    for start, end in pairwise(line):
-        step = end - start
-        along = np.clip((places - start) @ step / max(float(step @ step), 1e-12), 0, 1)
-        away = np.minimum(away, np.linalg.norm(places - start - along[:, None] * step, axis=1))
-    under = np.zeros(len(x_mm), bool)
-    under[near[away <= half]] = True
-    return under
+    return under_line(x_mm, y_mm, stroke.points_mm, stroke.width_mm)
 
 
 def runs_of(line: EdgeLine, kind: Kinds) -> list[tuple[int, int, int]]:

@@ -114,7 +114,6 @@ def compare_warmth(
     cast = cast_of(wanted, canvas, judged.trust(warmth(wanted)), SMOOTH_MM * scale)
     balanced = canvas / cast.gains
     strength = chroma_ratio(wanted, levelled(wanted, balanced), known)
-    _require_colours(strength)
     difference = judged.difference(wanted, balanced)
     hidden = known < 0.5
     drifted = np.zeros_like(hidden)
@@ -128,6 +127,7 @@ def compare_warmth(
     told = np.abs(difference[~gone])
     within = float((told < words.touch).mean()) if told.size else 0.0
     drifts = float(np.ptp(drift[~hidden])) if told.size else 0.0
+    _require_colours(strength, within)
     by_light = within >= _SAME_LIGHT and told.size >= _SEEN_OF_IT * difference.size
     relative = [
         _shown(relative_warmth(warmth(p), surround_mm, px_per_mm=scale, withheld=hidden), hidden, withheld, shape)
@@ -150,8 +150,9 @@ def compare_warmth(
     )
 
 
-def _require_colours(strength: float) -> None:
-    if strength < _LEAST_CHROMA:
+def _require_colours(strength: float, within: float) -> None:
+    """A passage that is off is told, though it should be all the colour there is, where the rest is right."""
+    if strength < _LEAST_CHROMA and within < _SAME_LIGHT:
         raise PainterError(
             "The canvas photo has hardly any of the reference’s colours: which passages are too warm or too cool "
             "cannot be told yet. Ask again with a colour photo, when the colours are laid in."

@@ -26,8 +26,6 @@ Floats = NDArray[np.float64]
 BAND_VALUE = 1.5
 """Value steps, the boundary in their middle, within which a passage goes with the family it lies in."""
 SMALLEST_MM2 = 100.0
-LIGHT, SHADOW = 1, -1
-"""What the painter's brush writes into the overrides; 0 leaves a place as it was found."""
 _TOP_VALUE, _BINS = 10.0, 200
 _PARTS = 5
 """The picture is cut into so many parts each way, to leave out one at a time."""
@@ -96,8 +94,8 @@ def families_of(
 
     ``boundary``: Munsell value, found when None (:func:`boundary_of`). A passage within half of ``band_value`` of it
     goes with the family it lies in (:func:`split`). Islands under ``smallest_mm2`` are merged; then ``overrides``
-    ``(H, W)`` (1 light, -1 shadow, 0 as found) have the last word. ``balance``: how well the white balance is
-    known; its gains have been applied. ValueError when shapes differ.
+    ``(H, W)`` (1 light, -1 shadow, 0 as found; :func:`core.temperature.strokes.overrides_of`) have the last word.
+    ``balance``: how well the white balance is known; its gains have been applied. ValueError when shapes differ.
     """
     shape = linear.shape[:2]
     for given in (overrides, withheld):

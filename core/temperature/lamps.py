@@ -49,6 +49,8 @@ def two_lights(linear: NDArray[Any], in_light: Mask, *, px_per_mm: float) -> boo
     if _drifts(small, neutral, size[0] / width * px_per_mm):
         return True
     told = TO_A * colour[..., 1][neutral] + TO_B * colour[..., 2][neutral]
+    if np.ptp(told) < _APART:
+        return False
     warm = told > _parting(told)
     if warm.all() or not warm.any():
         return False

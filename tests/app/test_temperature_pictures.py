@@ -121,7 +121,10 @@ def test_the_boundary_is_moved_by_hand_and_found_again(easel: Easel) -> None:
     fold.boundary.setValue(180)
     assert easel.desk.studio.view.temperatures.boundary == 9.0
     assert fold.boundary_says.text() == "They part at value 9.0, set by hand, in both pictures."
-    assert fold.says[Subject.REFERENCE].text() == "Reference: All of it lies in one family: move the boundary."
+    assert (
+        fold.says[Subject.REFERENCE].text()
+        == "Reference: All of it lies in one family: move the boundary, or brush passages into the other."
+    )
     fold.automatic.click()
     assert easel.desk.studio.view.temperatures.boundary is None
     assert easel.desk.studio.warmths.families(Subject.REFERENCE).families is found

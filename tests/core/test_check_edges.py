@@ -71,6 +71,16 @@ def test_a_painting_that_is_right_has_hardly_a_fault() -> None:
     assert right().certainty.startswith("Edges: ")
 
 
+def test_what_is_told_of_a_bare_canvas_and_of_a_soft_photo() -> None:
+    told = right().comparison
+    bare = replace(told, canvas_mm=np.where(np.isnan(told.canvas_mm), np.nan, np.inf))
+    assert replace(right(), comparison=bare).certainty.endswith("could be judged; no step is left of any.")
+    soft = replace(told, uncertainty_mm=1.4 * told.canvas_mm)
+    assert "their widths can hardly be told" in replace(right(), comparison=soft).certainty
+    none = replace(told, canvas_mm=np.full_like(told.canvas_mm, np.nan), told_share=0.0)
+    assert replace(right(), comparison=none).certainty == "Edges: none could be judged."
+
+
 def test_a_softened_place_is_found_where_it_is() -> None:
     faults = softened_edges().comparison.faults
     near = [each for each in faults if np.hypot(each.canvas_x_mm - SOFT_AT[0], each.canvas_y_mm - SOFT_AT[1]) < 27]

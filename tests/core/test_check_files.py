@@ -2,6 +2,7 @@
 
 import errno
 import json
+from dataclasses import replace
 from datetime import date
 from io import BytesIO
 from pathlib import Path
@@ -102,6 +103,27 @@ def test_nothing_on_the_sheet_runs_off_the_paper() -> None:
         rim = 2 * int(10 / 25.4 * 72)
         for strip in (pixels[:rim], pixels[-rim:], pixels[:, :rim], pixels[:, -rim:]):
             assert strip.min() > 250
+
+
+@pytest.mark.parametrize(("notes", "pages"), [(8, 3), (25, 4)])
+def test_a_long_list_and_much_to_say_stay_on_the_paper(notes: int, pages: int) -> None:
+    result = cat_result()
+    more = tuple(f"{number}: {'Said of the photo, at some length. ' * 5}" for number in range(notes))
+    findings = tuple(
+        replace(result.mend[0], say=f"Left, {number} cm of edge too soft. {'More beside it is. ' * (number % 5)}")
+        for number in range(80)
+    )
+    made = sheet_bytes(replace(result, mend=findings, notes=more), pictures=check_pictures.check_pictures(result))
+    document = pypdfium2.PdfDocument(BytesIO(made))
+    assert len(document) == pages
+    for page in document:
+        pixels = np.asarray(page.render(scale=1).to_pil().convert("L"))
+        rim = int(10 / 25.4 * 72)
+        assert min(strip.min() for strip in (pixels[:rim], pixels[-rim:])) > 250
+    said = " ".join(page.get_textpage().get_text_range().replace("\r\n", " ") for page in list(document)[2:])
+    assert all(f"{number}: Said" in said for number in range(notes))
+    assert "never by its picture." in said
+    assert "smaller: they stand in check.json." in said
 
 
 def test_pictures_are_written_for_each_question(folder: Path) -> None:

@@ -11,7 +11,9 @@ from PIL import Image
 from core.check import CheckRequest, CheckResult, run_check
 from core.check_files import as_json, as_maps
 from core.check_pictures import check_pictures
+from core.check_warmth import warmth_of_check
 from core.photo import load_photo_bytes
+from core.tone import luminance_of_linear
 from tests.core.check_case import CAMERA, SIZE, cat_case, cat_result
 from tests.core.temperature.cases import WarmthFault, with_faults
 from tests.studio.camera import photograph
@@ -80,3 +82,19 @@ def test_a_grey_reference_is_said_and_hinders_nothing() -> None:
     assert "temperature" not in as_json(result)
     assert "warmth_difference" not in as_maps(result)
     assert "temperature" not in check_pictures(result)
+
+
+def test_a_canvas_without_colour_is_said_and_nothing_is_made_up() -> None:
+    """A grey underpainting or a photo in black and white, its light taken out by a fit that leaves it a tint."""
+    result = cat_result()
+    grey = luminance_of_linear(result.canvas_lit)[..., None]
+    tint = np.float32([1.06, 1.0, 0.9]) ** np.linspace(0, 1, grey.shape[1], dtype=np.float32)[None, :, None]
+    told, notes = warmth_of_check(
+        result.reference,
+        result.reference,
+        replace(result.canvas, linear=grey * tint),
+        withheld=result.withheld,
+        balance_known=False,
+    )
+    assert told is None
+    assert notes[0].startswith("The canvas photo has hardly any of the reference’s colours")

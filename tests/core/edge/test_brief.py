@@ -49,6 +49,12 @@ def test_a_radius_that_holds_nothing_is_refused(radius: float) -> None:
         FocalPoint(10, 10, radius)
 
 
+def test_a_radius_that_no_canvas_has_is_refused() -> None:
+    assert FocalPoint(10, 10, 10_000).radius_mm == 10_000
+    with pytest.raises(PainterError, match=r"reaches beyond any canvas\. Give one of 100 m or less"):
+        FocalPoint(10, 10, 1e300)
+
+
 @pytest.mark.parametrize("number", [math.nan, math.inf])
 def test_places_that_are_not_known_are_refused(number: float) -> None:
     with pytest.raises(PainterError, match="focal point is not known"):

@@ -8,6 +8,7 @@ import pytest
 from scipy.special import ndtr
 
 from core.edge.compare import EdgeComparison, ReferenceEdges, compare_edges, reference_edges
+from core.edge.faults_picture import faults_picture
 from core.edge.kinds import EdgeBounds, EdgeKind
 from core.edge.photo_blur import PhotoBlur
 from core.edge.stretches import Verdict, bounds_words
@@ -140,6 +141,58 @@ def test_a_blur_that_is_not_known_only_widens() -> None:
     assert np.nanmedian(answer.canvas_mm) == pytest.approx(np.hypot(0.4, 0.9), rel=0.06)
     assert np.nanmedian(answer.uncertainty_mm) > 0.4
     assert answer.faults == ()
+
+
+def test_a_form_that_fades_in_a_soft_photo_is_not_called_lost() -> None:
+    even = np.full((HIGH_MM * 4, WIDE_MM * 4), 5.0, np.float32)
+    assert [each.lost for each in compared(even, blur=PhotoBlur(0.3, 0.3, known=True)).faults] == [True]
+    for known in (True, False):
+        soft = compared(even, blur=PhotoBlur(1.3, 1.3, known=known))
+        assert soft.faults == soft.stretches == ()
+        assert np.isnan(soft.canvas_mm).all()
+    up_and_down = compared(even, blur=PhotoBlur(0.1, 1.3, known=True))
+    assert up_and_down.faults  # that does nothing to an upright edge
+
+
+def discs() -> np.ndarray:
+    y, x = np.mgrid[: HIGH_MM * 4, : WIDE_MM * 4] / PX_PER_MM
+    away = np.hypot(x % 40 - 20, y % 40 - 20) - 8
+    return (7 - 3 * ndtr(away / 0.4)).astype(np.float32)
+
+
+def test_a_bare_canvas_is_told_as_a_whole() -> None:
+    """No list of every edge there is; where half of the forms are laid in, the others are listed."""
+    wanted = reference_edges(discs(), PX_PER_MM)
+    bare = np.full_like(discs(), 5.0)
+    answer = compare_edges(wanted, bare, px_per_mm=PX_PER_MM, bounds=BOUNDS)
+    assert answer.faults == ()
+    assert sum(each.verdict is Verdict.SOFT for each in answer.stretches) > 8
+    assert answer.notes[0].startswith("Hardly an edge of the reference is on the canvas: 100 % of what could be judged")
+    half = np.where(np.arange(WIDE_MM * 4) < WIDE_MM * 2, discs(), bare)
+    begun = compare_edges(wanted, half, px_per_mm=PX_PER_MM, bounds=BOUNDS)
+    assert len(begun.faults) >= 6
+    assert begun.notes == ()
+    lost = [EdgeKind.LOST] * len(wanted.edges)
+    for canvas, wrong in ((bare, 0), (discs(), 12)):
+        as_planned = compare_edges(wanted, canvas, px_per_mm=PX_PER_MM, bounds=BOUNDS, planned=lost)
+        assert len(as_planned.faults) == wrong
+        assert as_planned.notes == ()
+
+
+@pytest.mark.parametrize("other", [0.4, 3.0])
+def test_faults_are_drawn_as_large_on_any_canvas(other: float) -> None:
+    """The same picture on a canvas several times as large, or a part, has the same marks."""
+    found = compare_edges(reference_edges(upright(0.4), PX_PER_MM), half_and_half(0.4, 2.4), px_per_mm=4, bounds=BOUNDS)
+    larger = replace(
+        found,
+        stretches=tuple(replace(each, path_mm=each.path_mm * other) for each in found.stretches),
+        faults=tuple(replace(each, path_mm=each.path_mm * other) for each in found.faults),
+    )
+    plain = np.full((HIGH_MM * 4, WIDE_MM * 4, 3), 200, np.uint8)
+    usual, scaled = (faults_picture(plain, each, px_per_mm=4 / by) for each, by in ((found, 1), (larger, other)))
+    marked = (np.abs(usual.astype(int) - faults_picture(plain, replace(found, stretches=(), faults=()), 4)) > 8).sum()
+    assert marked > 300
+    assert (np.abs(usual.astype(int) - scaled) > 8).sum() < 0.1 * marked
 
 
 @pytest.mark.parametrize(

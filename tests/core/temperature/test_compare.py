@@ -112,6 +112,14 @@ def test_light_of_two_colours_is_taken_out_and_said(photographed: Case) -> None:
     assert not any("two colours" in note for note in compare(photographed, canvas, withheld).notes)
 
 
+def test_a_drift_of_the_paint_is_not_called_light(photographed: Case) -> None:
+    """In a first wash the masses run into one another, and what is off drifts as well."""
+    canvas, _, withheld = lit(photographed, by_blank=True)
+    wash = cv2.GaussianBlur(canvas, (0, 0), 25 * canvas.shape[1] / SIZE.width_mm)
+    (note,) = [note for note in compare(photographed, wash, withheld).notes if "two colours" in note]
+    assert note.startswith("Beside the reference the canvas drifts")
+
+
 def test_moved_forms_are_withheld_and_not_called_wrong(right: Case) -> None:
     canvas = lit(right, by_blank=True)[0]
     followed = compare(right, canvas, np.zeros(canvas.shape[:2], bool))
@@ -208,6 +216,8 @@ def test_what_cannot_be_compared_is_refused() -> None:
     grey = np.repeat(reference.mean(axis=2, keepdims=True), 3, axis=2)
     with pytest.raises(PainterError, match="This reference has no colour"):
         compared(grey, reference)
+    with pytest.raises(PainterError, match="hardly any of the reference’s colours"):
+        compared(reference, grey)
 
 
 def test_the_words_decide_what_is_told() -> None:

@@ -163,3 +163,10 @@ def test_photographs_as_they_are_lie_in_one_light() -> None:
             seen += families_of(lit, px_per_mm=2.0).several_lights
             total += 1
     assert seen / total > 0.65
+
+
+def test_a_picture_of_one_colour_has_one_light() -> None:
+    """Rounding alone leaves differences too small for any number of bins."""
+    even = np.full((150, 200, 3), 0.3, np.float32)
+    even[:, 100:] += np.float32([3e-7, 0.0, 0.0])
+    assert not two_lights(even, np.ones((150, 200), bool), px_per_mm=1.0)
