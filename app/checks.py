@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QObject, Signal
 
 from app.courses import Kept, read_courses, read_kept, read_progress
-from app.edges.found import FoundStretch, keep_edges, read_brief, read_stretches
+from app.edges.found import FoundStretch, keep_edges, read_brief, read_says, read_stretches
 from app.edges.kept import kept_brief
 from app.findings import Findings, passages_as_json, read_outlines, stored
 from app.picture import Picture
@@ -89,6 +89,7 @@ class Checked:
     warmth: WarmthFound | None = None
     warmth_difference: Print | None = None
     stretches: tuple[FoundStretch, ...] | None = None
+    edge_says: tuple[str, ...] = ()
     edge_brief: EdgeBrief | None = None
 
     def compared(self, look: Look) -> Print | None:
@@ -288,6 +289,7 @@ def read_check(kept: tuple[Kept, ...], size: Size, folder: Path, progress: Progr
         warmth=warm,
         warmth_difference=None if warm is None else difference_picture(maps.get(WARMTH), size, warm.uncertainty),
         stretches=read_stretches(record.result),
+        edge_says=read_says(record.result),
         edge_brief=read_brief(record.result),
     )
 

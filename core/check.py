@@ -43,6 +43,7 @@ Map = NDArray[np.float32]
 Progress = Callable[[float, str], None]
 
 FINEST_PX_PER_MM = 4.0
+_HARDLY_TOLD_STEPS = 3.0
 MOST_PIXELS = 4_000_000
 """The pictures compared are no finer than these: brushwork says nothing below a quarter of a millimetre."""
 
@@ -87,7 +88,8 @@ class CheckResult:
     reference is the keyed one where the request asks for it.
 
     ``drift`` has the landmarks placed by hand in it; ``measured`` is the drift without them, None when there are none.
-    ``warmth``, ``edges``: the answers to those questions; of warmth there is none when the reference has no colour.
+    ``warmth``, ``edges``: the answers to those questions; of warmth there is none when reference or canvas have no
+    colour, or too little is right to tell, which ``warmth_refused`` says.
     ``merged``: how glare was taken out by photos with the lamp moved, None when none was given; ``canvas`` has it done.
     """
 
@@ -108,6 +110,7 @@ class CheckResult:
     merged: WithoutGlare | None = None
     warmth: CheckedWarmth | None = None
     edges: CheckedEdges | None = None
+    warmth_refused: str = ""
 
     @property
     def size(self) -> Size:
@@ -250,6 +253,7 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
             *edge_notes,
             *warmth_notes,
         ),
+        warmth_refused="" if warmth is not None else " ".join(warmth_notes),
         measured=None if drift is measured else measured,
         merged=seen if request.lamp_moved else None,
     )
@@ -320,6 +324,7 @@ def _compared(
             request.size,
             relations=values.relations,
             edges=edges.comparison.faults,
+            edges_whole=edges.comparison.whole,
             warmth=() if warmth is None else warmth.comparison.passages,
             weights=request.weights,
         ),
@@ -368,6 +373,8 @@ def value_on_millimetres(linear: Map, size: Size, *, withheld: NDArray[np.bool_]
 def _light_words(light: LightCorrection) -> str:
     """How the light was taken out; by what is known of its level, the light itself tells."""
     way = {"blank": " by the photo of the blank canvas", "fit": " by a fit to the reference"}.get(light.source, "")
+    if light.uncertainty_steps > _HARDLY_TOLD_STEPS:
+        return f"Light: it could not be taken out{way}; the values can hardly be told. {light.level_note}".rstrip()
     told = f"Light: taken out{way}; values are good to ± {max(0.1, light.uncertainty_steps):.1f} step."
     return f"{told} {light.level_note}" if light.source == "card" else told
 

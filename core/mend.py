@@ -26,6 +26,7 @@ TRUSTED = 0.5
 _TOLERANCE_STEPS = 0.5
 _USUAL_AREA_CM2 = 8.0
 _WHOLE_COUNTS = 0.5
+_MOST_EDGES, _EDGES_BESIDE_WHOLE = 15, 5
 _TOGETHER = 0.03
 """Share of the canvas's diagonal within which edges are mended in one go."""
 _BESIDE = 0.05
@@ -54,15 +55,17 @@ def to_mend(
     *,
     relations: Relations | None = None,
     edges: Sequence[Stretch] = (),
+    edges_whole: str = "",
     warmth: Sequence[WarmthPassage] = (),
     weights: MendWeights = USUAL_WEIGHTS,
 ) -> tuple[Finding, ...]:
     """All findings, the weightiest first. ``relations``: how the values depart as a whole, which is said once;
-    ``edges``: those too hard or too soft; ``warmth``: passages too warm or too cool."""
+    ``edges``: those too hard or too soft, ``edges_whole``: what is said of most of them; ``warmth``: passages too warm
+    or too cool."""
     passages = tuple(passages)
     found = [*_whole(drift.whole, size), *_landmarks(drift.landmarks, size)]
     found += _values(passages, drift.landmarks, relations, size)
-    found += _edges(edges, drift.landmarks, size)
+    found += _edges(edges, edges_whole, drift.landmarks, size)
     found += _warmth(warmth, drift.landmarks, size)
     if relations is not None:
         found += _whole_value(relations, len(passages), size)
@@ -166,13 +169,15 @@ def _values(
 ) -> list[Finding]:
     found = []
     for part in passages:
+        if part.steps_uncertainty >= abs(part.steps):
+            continue
         say = passage_words(part, landmarks, relations, size)
         weight = abs(part.beside_whole) / _TOLERANCE_STEPS * math.sqrt(part.area_cm2 / _USUAL_AREA_CM2)
         found.append(Finding("value", part.x_mm, part.y_mm, say, weight, part.number))
     return found
 
 
-def _edges(faults: Sequence[Stretch], landmarks: Sequence[LandmarkDrift], size: Size) -> list[Finding]:
+def _edges(faults: Sequence[Stretch], whole: str, landmarks: Sequence[LandmarkDrift], size: Size) -> list[Finding]:
     """What is wrong the same way close together is one thing to mend, told by its heaviest edge."""
     found = []
     for number, *others in _close_together(faults, _TOGETHER * math.hypot(size.width_mm, size.height_mm)):
@@ -180,10 +185,18 @@ def _edges(faults: Sequence[Stretch], landmarks: Sequence[LandmarkDrift], size: 
         say = edge_words(heaviest, landmarks, size)
         if more:
             say += f" {more} more beside it {'is' if more == 1 else 'are'} {heaviest.verdict} as well."
-        # As an area does, many edges weigh by their root: they are mended in one go.
-        weight = math.sqrt(heaviest.weight * sum(faults[each].weight for each in (number, *others)))
+        weight = _of_many([faults[each].weight for each in (number, *others)])
         found.append(Finding("edge", heaviest.canvas_x_mm, heaviest.canvas_y_mm, say, weight, number + 1))
+    found = sorted(found, key=lambda each: -each.weight)[: _EDGES_BESIDE_WHOLE if whole else _MOST_EDGES]
+    if whole:
+        weight = _of_many([each.weight for each in faults])
+        found.append(Finding("edge", size.width_mm / 2, size.height_mm / 2, whole, weight))
     return found
+
+
+def _of_many(weights: Sequence[float]) -> float:
+    """What is mended in one go weighs by its root, as an area does; the heaviest comes first."""
+    return math.sqrt(weights[0] * sum(weights))
 
 
 def _close_together(faults: Sequence[Stretch], within_mm: float) -> list[list[int]]:

@@ -41,10 +41,14 @@ class CompareFold(EdgeFold):
     def show_now(self) -> None:
         with QSignalBlocker(self.numbers):
             self.numbers.setChecked(self.settings.numbers)
-        says = self._said()
-        self.says.setText(says)
-        self.says.setVisible(bool(says))
-        self.check.setVisible(bool(says) and says != _NONE)
+        ask = self._ask()
+        checked = self.studio.checked
+        told = () if checked is None else checked.edge_says
+        if not ask and not self._stretches and not told:
+            told = (_NONE,)
+        self.says.setText("\n\n".join([*([ask] if ask else []), *told]))
+        self.says.setVisible(bool(ask or told))
+        self.check.setVisible(bool(ask))
 
     def refresh_findings(self) -> None:
         checked = self.studio.checked
@@ -57,7 +61,8 @@ class CompareFold(EdgeFold):
         self.numbers.setVisible(bool(self._stretches))
         self.refresh()
 
-    def _said(self) -> str:
+    def _ask(self) -> str:
+        """Why the canvas should be checked, or checked anew; empty when it need not be."""
         checked = self.studio.checked
         if checked is None:
             return _NO_CHECK
@@ -67,7 +72,7 @@ class CompareFold(EdgeFold):
         # What the painter wishes of the budget is nothing that the canvas is held against.
         if then is not None and replace(then, wanted_hard=None) != replace(now, wanted_hard=None):
             return _CHANGED
-        return "" if checked.stretches else _NONE
+        return ""
 
     def _go(self, index: int) -> None:
         stretch = self._stretches[index]

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 PART = "edge_stretches"
 """Its name in the stored text of a check."""
-BRIEF = "edge_brief"
+BRIEF, SAYS = "edge_brief", "edge_says"
 RIGHT = "right"
 
 
@@ -40,7 +40,7 @@ class FoundStretch:
 
 def keep_edges(result: "CheckResult") -> dict[str, Any]:
     """What is wrong with the edges in a check, as :func:`read_stretches` reads it back, and the brief of the plan that
-    they were held against: parts of the stored text by their names."""
+    they were held against, and what is said of all of them: parts of the stored text by their names."""
     from core.mend import edge_words
 
     if result.edges is None:
@@ -62,7 +62,9 @@ def keep_edges(result: "CheckResult") -> dict[str, Any]:
         }
         for number, each in enumerate(result.edges.comparison.faults, start=1)
     ]
-    return {PART: stretches, BRIEF: None if brief is None else brief.to_json()}
+    found = result.edges.comparison
+    says = [each for each in (found.whole, *found.notes) if each]
+    return {PART: stretches, BRIEF: None if brief is None else brief.to_json(), SAYS: says}
 
 
 def read_stretches(text: str) -> tuple[FoundStretch, ...] | None:
@@ -81,6 +83,14 @@ def read_brief(text: str) -> EdgeBrief | None:
         return EdgeBrief.from_json(json.loads(text)[BRIEF])
     except (PainterError, KeyError, TypeError, ValueError):
         return None
+
+
+def read_says(text: str) -> tuple[str, ...]:
+    """What was said of all edges together in a stored check, in sentences."""
+    try:
+        return tuple(map(str, json.loads(text)[SAYS]))
+    except (KeyError, TypeError, ValueError):
+        return ()
 
 
 def _stretch(data: dict[str, Any]) -> FoundStretch:

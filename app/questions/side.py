@@ -49,7 +49,7 @@ class Side(QFrame):
         lines = QHBoxLayout(), QHBoxLayout()
         for number, (question, word) in enumerate(PANELS.items()):
             line = lines[0 if number < in_first else 1]
-            line.addWidget(KeyButton.of(actions[f"question_{question}"], word, wide=True), 1)
+            line.addWidget(KeyButton.of(actions[f"question_{question}"], word, wide=True))
             self._stack.addWidget(self.panels[question])
             self.panels[question].go_to.connect(self.go_to)
         for line in lines:

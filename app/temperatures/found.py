@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 from app.picture import Picture
 from app.prints import Print
 from app.wall.mapping import Mapping
-from core.errors import PainterError
 from core.size import Size
 from core.words import area_within, as_share
 
@@ -59,7 +58,7 @@ class WarmthFound:
 def keep_warmth(result: "CheckResult") -> dict[str, Any]:
     """The answer of a check as plain data."""
     if result.warmth is None:
-        return {"refused": _why_not(result)}
+        return {"refused": result.warmth_refused}
     from core.mend import passage_place
 
     found = result.warmth.comparison
@@ -119,16 +118,6 @@ def difference_picture(found: Map | None, size: Size, uncertainty: float) -> Pri
     wide = np.repeat(np.repeat(found, times, axis=0), times, axis=1)
     drawn = warmth_picture(wide, uncertainty=uncertainty)
     return Print(Picture.from_srgb(drawn), Mapping.flat(wide.shape[1] / size.width_mm))
-
-
-def _why_not(result: "CheckResult") -> str:
-    from core.temperature.monochrome import require_colour
-
-    try:
-        require_colour(result.reference.linear)
-    except PainterError as grey:
-        return str(grey)
-    return "The temperatures could not be compared."
 
 
 def _passage(number: int, data: dict[str, Any]) -> WarmPassage:

@@ -25,7 +25,7 @@ from core.edge.lines import EdgeLines, link_edges
 from core.edge.photo_blur import PhotoBlur
 from core.edge.same_place import steps_there
 from core.edge.scale import Floats, Map
-from core.edge.stretches import Stretch, stretches_of
+from core.edge.stretches import Stretch, Verdict, stretches_of
 from core.edge.width import Edges, measure_edges
 from core.words import as_share
 
@@ -39,6 +39,8 @@ _FEWEST_AGREE = 3
 _RIM_MM = 2.5
 _NOTHING_LEFT, _FEWEST_FAULTS = 0.9, 8
 """Share of the length of edges of which no step is left, from which they are told as a whole and not one by one."""
+_MOST = 0.4
+"""Share of it that is off one way, from which that is said of the whole."""
 _ALONE = 1.4
 """Where the reference's own edge is measured wider or narrower by this at its place, no step stands alone there."""
 
@@ -80,8 +82,8 @@ class EdgeComparison:
     ``canvas_y_mm``: where the painting has them; ``canvas_mm``: sigma there, infinite where no step is left, NaN where
     it cannot be told; ``uncertainty_mm``, nine in ten. ``planned``: numbers into ``EdgeKind``, -1 without a plan.
     ``stretches``: all, of whatever verdict, of 20 mm at most. ``faults``: what is too hard or too soft, each whole,
-    however long, the heaviest first; none where hardly an edge is painted yet, which a note says. ``told_share``: of
-    the length of edges, 0-1."""
+    however long, the heaviest first; none where hardly an edge is painted yet, which a note says. ``whole``: a
+    sentence where most edges are too hard, or too soft; else empty. ``told_share``: of the length of edges, 0-1."""
 
     places: Edges
     canvas_x_mm: Floats
@@ -93,6 +95,7 @@ class EdgeComparison:
     faults: tuple[Stretch, ...]
     bounds: EdgeBounds
     told_share: float
+    whole: str = ""
     notes: tuple[str, ...] = field(default=())
 
 
@@ -147,6 +150,7 @@ def compare_edges(
         faults=() if bare else faults,
         bounds=bounds,
         told_share=float(known.mean()) if len(known) else 0.0,
+        whole="" if bare else _most(stretches, faults),
         notes=(*bare, *(() if blur is None else blur.notes(bounds))),
     )
 
@@ -162,6 +166,20 @@ def _hardly_painted(stretches: Sequence[Stretch], faults: Sequence[Stretch]) -> 
         "step. They are not listed one by one. Lay the forms in first; if they are, see whether the photo is of this "
         "painting.",
     )
+
+
+def _most(stretches: Sequence[Stretch], faults: Sequence[Stretch]) -> str:
+    """A sentence where most of the length of edges is off the same way, as in a painting that is blocked in."""
+    judged = sum(each.length_mm for each in stretches)
+    for verdict in (Verdict.SOFT, Verdict.HARD):
+        off = sum(each.length_mm for each in stretches if each.verdict is verdict)
+        if len(faults) >= _FEWEST_FAULTS and off >= _MOST * judged:
+            for_plan = " for the plan" if any(each.by_plan for each in faults) else ""
+            return (
+                f"Most edges are {verdict}{for_plan}: {as_share(off / judged)} of their length that could be judged. "
+                "Only the heaviest are listed."
+            )
+    return ""
 
 
 @dataclass(frozen=True, eq=False)

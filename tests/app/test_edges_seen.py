@@ -195,6 +195,13 @@ def check_with(easel: Easel, **more: object) -> None:
     studio.read_check()
 
 
+def test_what_is_said_of_all_edges_stands_above_the_list(easel: Easel) -> None:
+    bare = "Hardly an edge of the reference is on the canvas."
+    check_with(easel, edge_stretches=[], edge_says=[bare])
+    assert panel(easel).compare.says.text() == bare
+    assert panel(easel).compare.check.isHidden()
+
+
 def marked(easel: Easel) -> list[list[str]]:
     return [
         [

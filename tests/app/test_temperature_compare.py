@@ -141,8 +141,7 @@ def test_what_cannot_be_read_is_as_if_it_had_not_been_asked(broken: str) -> None
 
 
 def test_why_there_is_no_answer_is_kept() -> None:
-    grey = np.repeat(np.linspace(0.05, 0.9, 120 * 160, dtype=np.float32).reshape(120, 160, 1), 3, axis=2)
-    result = SimpleNamespace(warmth=None, reference=SimpleNamespace(linear=grey))
+    result = SimpleNamespace(warmth=None, warmth_refused="This reference has no colour.")
     kept = keep_warmth(result)  # type: ignore[arg-type]
     found = read_warmth(json.dumps({"warmth": kept}))
     assert found is not None

@@ -78,6 +78,7 @@ def test_a_grey_reference_is_said_and_hinders_nothing() -> None:
     grey: CheckRequest = replace(case.request, reference=load_photo_bytes(held.getvalue(), "grey.png"))
     result = run_check(grey)
     assert result.warmth is None
+    assert result.warmth_refused.startswith("This reference has no colour")
     assert any("This reference has no colour" in line for line in result.certainty)
     assert "temperature" not in as_json(result)
     assert "warmth_difference" not in as_maps(result)

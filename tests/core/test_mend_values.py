@@ -87,3 +87,10 @@ def test_the_surround_is_told_where_it_is_off(surround: float, words: str) -> No
     passage = replace(only(comparison), steps=-1.2, surround_steps=surround)
     (say,) = said(replace(comparison, passages=(passage,)))
     assert say.endswith(words)
+
+
+def test_a_passage_that_may_as_well_be_right_is_not_listed() -> None:
+    (passage,) = compared(FAULT).passages
+    unsure = replace(passage, steps_uncertainty=abs(passage.steps) + 0.1)
+    assert len(to_mend(still(), (passage,), SIZE)) == 1
+    assert to_mend(still(), (unsure,), SIZE) == ()

@@ -3,8 +3,11 @@
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from core.edge.kinds import EdgeBounds, EdgeKind
+from core.edge.stretches import Stretch, Verdict
 from core.errors import PainterError
 from core.mend import to_mend
 from core.mend_weights import USUAL_WEIGHTS, MendWeights
@@ -28,6 +31,23 @@ def test_what_counts_more_comes_first_in_proportion() -> None:
     (first, more), (second, less) = questions(MendWeights(drawing=1.0, value=4.0))
     assert (first, second) == ("value", "drawing")
     assert (more, less) == (pytest.approx(4 * value), pytest.approx(drawing / 4))
+
+
+def edge(number: int, weight: float) -> Stretch:
+    """An edge of its own place, far from the others."""
+    at = 25.0 * number + 10
+    path = np.array([[at, 50.0], [at, 65.0]])
+    kind, bounds = EdgeKind.HARD, EdgeBounds()
+    return Stretch(at, 57, at, 57, 15, 0.3, 2.4, 0.3, kind, False, Verdict.SOFT, 3.0, weight, bounds, path)
+
+
+def test_where_most_edges_are_off_that_comes_first_and_only_the_heaviest_beside_it() -> None:
+    faults = [edge(number, 2.0 - 0.1 * number) for number in range(12)]
+    alone = to_mend(still(), (), SIZE, edges=faults)
+    assert [each.passage for each in alone] == list(range(1, 13))
+    whole = to_mend(still(), (), SIZE, edges=faults, edges_whole="Most edges are too soft.")
+    assert whole[0].say == "Most edges are too soft."
+    assert [each.passage for each in whole] == [None, 1, 2, 3, 4, 5]
 
 
 @pytest.mark.parametrize("weight", [0.0, -1.0, 17.0, math.nan, math.inf])

@@ -118,6 +118,24 @@ def test_the_edge_is_looked_for_where_the_painting_has_it() -> None:
     assert np.median(here.canvas_x_mm - here.places.x_mm) == pytest.approx(6.0)
 
 
+def bars(sigma_mm: float) -> np.ndarray:
+    """Twelve upright bars, so far apart that each has its own edges."""
+    x = (np.arange(480 * 4) + 0.5) / PX_PER_MM
+    light = sum(ndtr((x - left) / sigma_mm) - ndtr((x - left - 20) / sigma_mm) for left in np.arange(12) * 40 + 10.0)
+    return np.broadcast_to((4 + 3 * light).astype(np.float32), (240, len(x))).copy()
+
+
+def test_what_most_edges_have_is_said_of_the_whole() -> None:
+    wanted = reference_edges(bars(0.4), PX_PER_MM)
+    blocked_in = compare_edges(wanted, bars(2.4), px_per_mm=PX_PER_MM, bounds=BOUNDS)
+    assert len(blocked_in.faults) > 20
+    assert blocked_in.whole.startswith("Most edges are too soft: 100 % of their length")
+    assert compare_edges(wanted, bars(0.4), px_per_mm=PX_PER_MM, bounds=BOUNDS).whole == ""
+    kinds = [EdgeKind.SOFT] * len(wanted.edges)
+    by_plan = compare_edges(wanted, bars(0.4), px_per_mm=PX_PER_MM, bounds=BOUNDS, planned=kinds)
+    assert by_plan.whole.startswith("Most edges are too hard for the plan: ")
+
+
 def test_a_fault_near_the_focal_point_weighs_more() -> None:
     near, far = (compared(upright(2.4), foci_mm=[at]) for at in ((80.0, 20.0), (800.0, 600.0)))
     assert near.faults[0].weight > 1.3 * far.faults[0].weight
