@@ -1,4 +1,4 @@
-"""The printed check sheet: three A4 pages to hang beside the easel.
+"""The printed check sheet: three A4 pages to hang beside the easel, more where the list is long.
 
 Page one hangs reference and canvas, in colour and in grey; page two a picture for each question; page three is the list
 to mend, how sure the answers are, and what was withheld.

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 from app import look
 from app.flow import FlowLayout
 
-_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=%|±|(?:mm|cm)\b)|(?<=±) ")
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=%|±|(?:mm|cm|px)\b)|(?<=±) ")
 
 
 class Panel(QScrollArea):

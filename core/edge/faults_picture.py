@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.edge.compare import EdgeComparison
+from core.edge.kinds import USUAL_DIAGONAL_MM
 from core.edge.picture import faded
 from core.edge.stretches import Stretch, Verdict
 from core.edge.styles import dashed
@@ -28,7 +29,6 @@ LEGEND = (
 )
 _HEAVY_MM, _THIN_MM, _DOT_MM, _APART_MM, _RIM_MM = 1.1, 0.3, 1.0, 3.4, 0.35
 """On a canvas of the usual size; on others by their diagonal, or a large one's would not show on the printed sheet."""
-_USUAL_DIAGONAL_MM = 500.0
 _FINE = 4
 
 
@@ -36,7 +36,7 @@ def faults_picture(picture: Pixels, compared: EdgeComparison, px_per_mm: float) 
     """``picture`` ``(H, W, 3)`` uint8 sRGB of the canvas laid flat, faded, with its edges on it: the same shape."""
     grey = faded(picture)
     drawn = np.ascontiguousarray(np.repeat(grey[:, :, None], 3, axis=2))
-    pen = float(np.hypot(*grey.shape)) / px_per_mm / _USUAL_DIAGONAL_MM
+    pen = float(np.hypot(*grey.shape)) / px_per_mm / USUAL_DIAGONAL_MM
     for each in compared.stretches:
         if each.verdict is Verdict.RIGHT:
             _line(drawn, each, px_per_mm, pen * _THIN_MM, _RIGHT)

@@ -17,7 +17,7 @@ class EdgeKind(StrEnum):
     LOST = "lost"
 
 
-_USUAL_DIAGONAL_MM = 500.0
+USUAL_DIAGONAL_MM = 500.0
 """Of a canvas of 400 x 300 mm, for which the bounds are given: a larger one is looked at from farther away."""
 
 
@@ -42,7 +42,7 @@ class EdgeBounds:
     @classmethod
     def for_size(cls, size: Size) -> "EdgeBounds":
         """The usual bounds for a canvas of this size, in proportion to its diagonal."""
-        usual, share = cls(), math.hypot(size.width_mm, size.height_mm) / _USUAL_DIAGONAL_MM
+        usual, share = cls(), math.hypot(size.width_mm, size.height_mm) / USUAL_DIAGONAL_MM
         return cls(usual.hard_mm * share, usual.firm_mm * share, usual.soft_mm * share)
 
     def kind(self, sigma_mm: float) -> EdgeKind:

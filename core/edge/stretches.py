@@ -21,10 +21,12 @@ HARDER = 0.8
 FAR = 2.0
 """Times the tolerance from which an edge is at fault though it is of the right kind."""
 LONGEST_MM, SHORTEST_MM = 20.0, 7.0
+"""Of a stretch, on a canvas of the usual size."""
 _BRIDGED = 2
 _TOLD_MM = 0.05
 _NARROW_MM, _WIDE_MM, _LEAST_FAR, _MOST_FAR = 0.25, 12.0, 0.4, 2.0
-_USUAL_CONTRAST, _USUAL_LENGTH_MM, _NEAR_SHARE, _FAR_WEIGHT = 3.0, 20.0, 0.3, 0.4
+_LEAST_MM = 3.0
+_USUAL_CONTRAST, _USUAL_LENGTH_MM, _NEAR_MM, _FAR_WEIGHT = 3.0, 20.0, 150.0, 0.4
 
 
 class Verdict(StrEnum):
@@ -114,27 +116,29 @@ def stretches_of(
     bounds: EdgeBounds,
     blur: PhotoBlur | None,
     foci_mm: Sequence[tuple[float, float]],
+    scale: float,
 ) -> tuple[tuple[Stretch, ...], tuple[Stretch, ...]]:
     """Stretches of ``places``, which lie in their order on the lines ``line`` ``(n,)``; and the faults among them
     whole, however long, the heaviest first.
 
-    ``canvas``: sigma and its ±, each ``(n,)``. ``plan`` ``(n,)``: numbers into EdgeKind, -1 without.
+    ``canvas``: sigma and its ±, each ``(n,)``. ``plan`` ``(n,)``: numbers into EdgeKind, -1 without. ``scale``: how
+    many times the usual canvas this one is across; lengths and tolerances go with it.
     """
     ends = np.array([0.0, bounds.hard_mm, bounds.firm_mm, bounds.soft_mm, np.inf])
     own = np.searchsorted(ends[1:4], places.sigma_mm, side="right")
     kind = np.where(plan >= 0, plan, own)
     sigma, doubt = canvas
     both = np.hypot(doubt, np.where(plan >= 0, 0.0, places.uncertainty_mm))
-    judged = _verdicts(places, (sigma, doubt, both), (kind, own, plan), ends, bounds)
+    judged = _verdicts(places, (sigma, doubt, both), (kind, own, plan), ends, scale)
     if blur is not None:
         hidden = blur.hides(bounds.hard_mm, places.nx, places.ny)
         judged[(judged == _RIGHT) & (kind == 0) & hidden] = _UNKNOWN
 
     def made(run: Ints) -> Stretch:
-        return _stretch(places, run, moved, canvas, both, judged, plan, bounds, foci_mm)
+        return _stretch(places, run, moved, canvas, both, judged, plan, bounds, foci_mm, scale)
 
-    whole = list(_runs(judged, plan, line, places))
-    parts = [made(part) for run, length in whole for part in _parted(run, length)]
+    whole = list(_runs(judged, plan, line, places, max(SHORTEST_MM * scale, _LEAST_MM)))
+    parts = [made(part) for run, length in whole for part in _parted(run, length / scale)]
     faults = [made(run) for run, _ in whole if judged[run].max() != _RIGHT]
     faults = [each for each in faults if each.verdict is not Verdict.RIGHT]
     return tuple(parts), tuple(sorted(faults, key=lambda each: -each.weight))
@@ -149,12 +153,11 @@ def _verdicts(
     canvas: tuple[Floats, Floats, Floats],
     kinds: tuple[Ints, Ints, Ints],
     ends: Floats,
-    bounds: EdgeBounds,
+    scale: float,
 ) -> Ints:
     """``canvas``: sigma, its ±, and that beside the reference's; ``kinds``: wanted, the reference's own, planned."""
     (sigma, doubt, both), (kind, own, plan), reference = canvas, kinds, places.sigma_mm
-    share = bounds.hard_mm / EdgeBounds().hard_mm
-    tolerance = np.hypot(TOLERANCE_MM * share, TOLERANCE_SHARE * reference)
+    tolerance = np.hypot(TOLERANCE_MM * scale, TOLERANCE_SHARE * reference)
     low, high = ends[kind], ends[kind + 1]
     other = (plan >= 0) & (kind != own)
     lost = np.isinf(sigma)
@@ -169,7 +172,7 @@ def _verdicts(
     return answer
 
 
-def _runs(judged: Ints, plan: Ints, line: Ints, places: Edges) -> Iterator[tuple[Ints, float]]:
+def _runs(judged: Ints, plan: Ints, line: Ints, places: Edges, shortest_mm: float) -> Iterator[tuple[Ints, float]]:
     """Places of one verdict and planned kind in their order along one line, short gaps bridged; and its length, mm."""
     if not len(judged):
         return
@@ -180,7 +183,7 @@ def _runs(judged: Ints, plan: Ints, line: Ints, places: Edges) -> Iterator[tuple
             continue
         step = np.hypot(np.diff(places.x_mm[run]), np.diff(places.y_mm[run]))
         length = float(step.sum()) * len(run) / (len(run) - 1)
-        if length >= SHORTEST_MM:
+        if length >= shortest_mm:
             yield run, length
 
 
@@ -212,6 +215,7 @@ def _stretch(
     plan: Ints,
     bounds: EdgeBounds,
     foci_mm: Sequence[tuple[float, float]],
+    scale: float,
 ) -> Stretch:
     middle = int(run[len(run) // 2])
     sigma = canvas[0][run]
@@ -225,7 +229,9 @@ def _stretch(
     planned = list(EdgeKind)[plan[middle]] if by_plan else bounds.kind(reference)
     verdicts = judged[run][judged[run] != _UNKNOWN]
     weight = _how_far(found, ends_of(planned, bounds) if by_plan else (reference, reference))
-    weight *= contrast / _USUAL_CONTRAST * np.sqrt(length / _USUAL_LENGTH_MM) * _nearness(places, run, bounds, foci_mm)
+    weight *= (
+        contrast / _USUAL_CONTRAST * np.sqrt(length / _USUAL_LENGTH_MM / scale) * _nearness(places, run, foci_mm, scale)
+    )
     return Stretch(
         x_mm=float(places.x_mm[middle]),
         y_mm=float(places.y_mm[middle]),
@@ -239,7 +245,7 @@ def _stretch(
         by_plan=by_plan,
         verdict=_VERDICTS[int(np.bincount(verdicts).argmax())],
         contrast=contrast,
-        weight=weight,
+        weight=float(weight),
         bounds=bounds,
         path_mm=np.stack([moved[0][run], moved[1][run]], axis=1),
     )
@@ -253,10 +259,9 @@ def _how_far(sigma_mm: float, wanted_mm: tuple[float, float]) -> float:
     return float(np.clip(off, _LEAST_FAR, _MOST_FAR))
 
 
-def _nearness(places: Edges, run: Ints, bounds: EdgeBounds, foci_mm: Sequence[tuple[float, float]]) -> float:
+def _nearness(places: Edges, run: Ints, foci_mm: Sequence[tuple[float, float]], scale: float) -> float:
     """1 at a focal point, less far from all, on average over the stretch; 1 everywhere without one."""
     if not foci_mm:
         return 1.0
-    diagonal = 500.0 * bounds.hard_mm / EdgeBounds().hard_mm
     away = np.min([np.hypot(places.x_mm[run] - x, places.y_mm[run] - y) for x, y in foci_mm], axis=0)
-    return float(np.mean(_FAR_WEIGHT + (1 - _FAR_WEIGHT) * np.exp(-((away / (_NEAR_SHARE * diagonal)) ** 2))))
+    return float(np.mean(_FAR_WEIGHT + (1 - _FAR_WEIGHT) * np.exp(-((away / (_NEAR_MM * scale)) ** 2))))
