@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app import look
+from app.questions.legend_column import LegendColumn
 from app.wall.edge_lines import PEN_PX
 from core.edge.kinds import EdgeKind
 from core.words import as_share
@@ -33,32 +33,20 @@ def legend_rows(shares: tuple[float, ...] = ()) -> tuple[LegendRow, ...]:
     return tuple(LegendRow(kind, PATTERNS[kind], share) for kind, share in zip(KINDS, told, strict=True))
 
 
-class LegendLines(QWidget):
-    """``show_rows`` takes them from the top down. Lines lie on paper, as over the faded picture."""
+class LegendLines(LegendColumn):
+    """``rows`` are :class:`LegendRow`. Lines lie on paper, as over the faded picture."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.rows: tuple[LegendRow, ...] = ()
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+    font_role = "strong"
+    between_px = 10.0
 
-    def show_rows(self, rows: tuple[LegendRow, ...]) -> None:
-        if rows != self.rows:
-            self.rows = rows
-            said = (f"{row.kind}: {row.pattern}{f', {row.share}' if row.share else ''}" for row in rows)
-            self.setAccessibleName("Lines of the plan: " + "; ".join(said))
-            self.updateGeometry()
-            self.update()
-
-    def sizeHint(self) -> QSize:
-        return QSize(260, round(self._high() * len(self.rows)))
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(120, self.sizeHint().height())
+    def in_words(self) -> str:
+        said = (f"{row.kind}: {row.pattern}{f', {row.share}' if row.share else ''}" for row in self.rows)
+        return "Lines of the plan: " + "; ".join(said)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        high, sample, gap = self._high(), look.px(_SAMPLE_PX), look.px(_GAP_PX)
+        high, sample, gap = self.row_px(), look.px(_SAMPLE_PX), look.px(_GAP_PX)
         strong, note = QFontMetricsF(look.font("strong")), QFontMetricsF(look.font("note"))
         kinds = max((strong.horizontalAdvance(_named(row)) for row in self.rows), default=0.0)
         shares = max((strong.horizontalAdvance(row.share) for row in self.rows), default=0.0)
@@ -80,9 +68,6 @@ class LegendLines(QWidget):
                 painter.setFont(look.font("note"))
                 painter.setPen(look.shades().colour("quiet"))
                 painter.drawText(between, middle | Qt.AlignmentFlag.AlignLeft, row.pattern)
-
-    def _high(self) -> float:
-        return QFontMetricsF(look.font("strong")).height() + 10.0
 
 
 def paint_sample(painter: QPainter, kind: EdgeKind, room: QRectF) -> None:

@@ -1,27 +1,21 @@
 """Focal points and the brush on the wall: put, moved and widened by hand; brushed along an edge of the reference."""
 
 import math
-from collections.abc import Callable
 from dataclasses import replace
 from enum import StrEnum
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtGui import QPainter
 
 from app import look
-from app.brushing import MANY, Brush
-from app.checking import Say
+from app.brushing import MANY
 from app.measures import onto
 from app.stepping import MOST_STROKES
-from app.studio import Studio
 from app.view import Question
 from app.wall.focus_rings import paint_focus
-from app.wall.grasp import CanvasTool
-from app.wall.hand_mark import paint_advice
 from app.wall.hanging import Hanging
 from app.wall.sight import Placed
-from app.wall.wall_view import WallView
-from app.wall_tool import WallTool
+from app.wall_tool import PressTool
 from core.edge.brief import Brushed, FocalPoint
 
 Point = tuple[float, float]
@@ -40,13 +34,13 @@ class For(StrEnum):
     BRUSH = "brush"
 
 
-_ADVICE = {
+_ADVICE: dict[StrEnum, str] = {
     For.FOCUS: "press to put a focal point · drag its ring or its middle · Esc leaves",
     For.BRUSH: "brush along an edge · hold Space to move the picture · Esc leaves",
 }
 
 
-class EdgePressing(WallTool):
+class EdgePressing(PressTool):
     """``focus_put``: a new one, mm. ``focus_set``: its index and what it is now. ``focus_pressed``: its index.
     ``brushed``: a stroke."""
 
@@ -55,41 +49,10 @@ class EdgePressing(WallTool):
     focus_pressed = Signal(int)
     brushed = Signal(object)
 
-    def __init__(
-        self,
-        studio: Studio,
-        wall: WallView,
-        otherwise: CanvasTool,
-        say: Say,
-        focus_wall: Callable[[], None],
-        rest: Callable[[], None],
-        parent: QObject | None = None,
-    ) -> None:
-        super().__init__(wall, otherwise, focus_wall, rest, parent)
-        self._studio, self._say = studio, say
-        self.at: For | None = None
-        self.held: tuple[int, FocalPoint] | None = None
-        self._grip: Point | None = None  # from the middle to where it was taken; None: by its ring
-        self._brush = Brush()
-        wall.clicked.connect(self._click)
-        studio.view_changed.connect(self._leave_if_gone)
-
-    def toggle(self, wanted: For) -> None:
-        """Wait for presses on the pictures, or wait no more."""
-        if self.at is wanted:
-            self.leave()
-        elif self._studio.painting.read_only:
-            self._say(_LOOK_ONLY)
-            self.changed.emit()
-        else:
-            self._say("")
-            self.cancel()
-            self.at = wanted
-            self.begin()
-
-    def leave(self) -> None:
-        self.at = None
-        super().leave()
+    advice = _ADVICE
+    look_only = _LOOK_ONLY
+    held: tuple[int, FocalPoint] | None = None
+    _grip: Point | None = None  # from the middle to where it was taken; None: by its ring
 
     def paint(self, painter: QPainter, placed: Placed) -> None:
         if self.held is not None:
@@ -97,8 +60,7 @@ class EdgePressing(WallTool):
             paint_focus(painter, placed, focus, index + 1, chosen=True)
         if self.at is For.BRUSH and self._over_reference(placed):
             self._brush.paint(painter, placed, self._studio.view.edges.brush_mm, self.pointer)
-        if self.at is not None:
-            paint_advice(painter, placed, _ADVICE[self.at])
+        super().paint(painter, placed)
 
     def take(self, at: Point, hanging: Hanging) -> bool:
         if self.at is For.FOCUS:

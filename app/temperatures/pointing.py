@@ -5,14 +5,11 @@ from collections.abc import Callable
 from dataclasses import replace
 from enum import StrEnum
 
-from PySide6.QtCore import QObject
 from PySide6.QtGui import QPainter
 
-from app.brushing import MANY, Brush
-from app.checking import Say
+from app.brushing import MANY
 from app.measures import onto
 from app.stepping import MOST_STROKES
-from app.studio import Studio
 from app.temperatures.kept import (
     MOST_PINS,
     NOTHING_BRUSHED,
@@ -23,12 +20,9 @@ from app.temperatures.kept import (
     keep_pins,
 )
 from app.view import Question, Subject
-from app.wall.grasp import CanvasTool
-from app.wall.hand_mark import paint_advice
 from app.wall.hanging import Hanging
 from app.wall.sight import Placed
-from app.wall.wall_view import WallView
-from app.wall_tool import WallTool
+from app.wall_tool import PressTool
 from core.errors import PainterError
 from core.temperature.strokes import Family, FamilyStroke
 
@@ -50,7 +44,7 @@ class For(StrEnum):
     BRUSH = "brush"
 
 
-_ADVICE = {
+_ADVICE: dict[StrEnum, str] = {
     For.PIN: "press on passages to pin them · Esc leaves",
     For.NEUTRAL: "press on a grey or white that is neutral · Esc leaves",
     For.BRUSH: "brush a passage · hold Space to move the picture · Esc leaves",
@@ -63,43 +57,11 @@ _BRUSHED = {
 """Labels of the steps."""
 
 
-class Pointing(WallTool):
+class Pointing(PressTool):
     """The tool of the wall while passages are pointed at."""
 
-    def __init__(
-        self,
-        studio: Studio,
-        wall: WallView,
-        otherwise: CanvasTool,
-        say: Say,
-        focus_wall: Callable[[], None],
-        rest: Callable[[], None],
-        parent: QObject | None = None,
-    ) -> None:
-        super().__init__(wall, otherwise, focus_wall, rest, parent)
-        self._studio, self._say = studio, say
-        self.at: For | None = None
-        self._brush = Brush()
-        wall.clicked.connect(self._click)
-        studio.view_changed.connect(self._leave_if_gone)
-
-    def toggle(self, wanted: For) -> None:
-        """Wait for presses on the pictures, or wait no more."""
-        if self.at is wanted:
-            self.leave()
-        elif self._studio.painting.read_only:
-            self._say(_LOOK_ONLY)
-            self.changed.emit()
-        else:
-            self._say("")
-            self.cancel()
-            self.at = wanted
-            self.begin()
-
-    def leave(self) -> None:
-        """Point no more; what was pointed at stays."""
-        self.at = None
-        super().leave()
+    advice = _ADVICE
+    look_only = _LOOK_ONLY
 
     def pin_at_pointer(self) -> None:
         """Pin where the pointer is, else in the middle of what is seen; the panel shows it."""
@@ -161,8 +123,7 @@ class Pointing(WallTool):
     def paint(self, painter: QPainter, placed: Placed) -> None:
         if self.at is For.BRUSH:
             self._brush.paint(painter, placed, self._studio.view.temperatures.brush_mm, self.pointer)
-        if self.at is not None:
-            paint_advice(painter, placed, _ADVICE[self.at])
+        super().paint(painter, placed)
 
     @property
     def shows_pointer(self) -> bool:

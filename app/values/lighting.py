@@ -7,8 +7,8 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter
+from PySide6.QtCore import QObject
+from PySide6.QtGui import QPainter
 
 from app.checking import NEEDS_CANVAS, Say
 from app.message import Offer
@@ -18,10 +18,10 @@ from app.values.greys import CHART, Grey, keep_with, kept_with
 from app.view import Question, Subject
 from app.wall.grasp import CanvasTool
 from app.wall.hand_mark import paint_advice
-from app.wall.hanging import Hanging
 from app.wall.known_greys import KnownGreys
 from app.wall.sight import Placed
 from app.wall.wall_view import WallView
+from app.wall_tool import HoldsNothing
 from app.work import Progress
 from core.errors import PainterError, ValuesError
 from core.painting import CanvasPhotoRecord
@@ -56,10 +56,8 @@ class Pointing:
     value: float
 
 
-class Lighting(QObject):
+class Lighting(HoldsNothing):
     """The tool of the wall while a grey is pointed at; ``otherwise`` is its tool at all other times."""
-
-    changed = Signal()
 
     def __init__(
         self, studio: Studio, wall: WallView, otherwise: CanvasTool, say: Say, focus_wall: Callable[[], None],
@@ -162,24 +160,6 @@ class Lighting(QObject):
     def paint(self, painter: QPainter, placed: Placed) -> None:
         if any(hanging.of_canvas and hanging.mapping is placed.mapping for hanging in self._wall.hangings):
             paint_advice(painter, placed, _ADVICE)
-
-    def take(self, at: Point, hanging: Hanging) -> bool:
-        return False  # the picture is moved; a press comes as a click
-
-    def move(self, at: Point, hanging: Hanging) -> None:
-        """Nothing is ever held."""
-
-    def drop(self, at: Point, hanging: Hanging, *, moved: bool) -> None:
-        """Nothing is ever held."""
-
-    def cancel(self) -> None:
-        """Nothing is ever held."""
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress and event.key() == Qt.Key.Key_Escape:
-            self.leave()
-            return True
-        return super().eventFilter(watched, event)
 
     def _click(self, x_mm: float, y_mm: float, which: int) -> None:
         photo, pointing = self._studio.canvas_photo, self.pointing

@@ -73,4 +73,5 @@ class SheetView(QWidget):
         self._look_at(placed.zoomed(factor, about or placed.viewport.center()))
 
     def _look_at(self, sight: Sight, *, fitted: bool = False) -> None:
+        """Show it so; each view repaints what it lays over the sheet. A widget's class cannot be abstract."""
         raise NotImplementedError

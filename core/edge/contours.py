@@ -7,9 +7,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from core.edge.blurred_step import fitted_steps
+from core.edge.blurred_step import BlurredSteps, fitted_steps
 from core.edge.points import EdgePoints
-from core.edge.profiles import profiles_across, standing_share
+from core.edge.profiles import Places, profiles_across, standing_share
 from core.edge.scale import Floats, Map, profile_ground, without_blur
 
 _REACH_MM, _REACH_SIGMAS = 6.0, 2.0
@@ -172,18 +172,34 @@ def _refined(value: Map, px_per_mm: float, contour: Contour, bend: Floats) -> Co
     reach = np.maximum(_PATCH_MM, _PATCH_SIGMAS * contour.sigma_mm)
     profiles = profiles_across(scaled, contour, half, reach, samples=_SAMPLES, patch=_ACROSS, bend=bend)
     steps = fitted_steps(profiles, np.hypot(contour.sigma_mm, before) / half)
-    off = steps.at * half + bend[:, 0]
+    standing = standing_share(profiles, steps.height)
+    return found_across(contour, steps, half, before, offset=bend[:, 0], scale_mm=contour.scale_mm, standing=standing)
+
+
+def found_across(
+    places: Places,
+    steps: BlurredSteps,
+    half_mm: Floats | float,
+    before_mm: float,
+    *,
+    offset: Floats | float,
+    scale_mm: Floats,
+    standing: Floats,
+) -> Contour:
+    """Where the ``steps`` stand that were fitted across ``places``, on profiles of this half length, blurred by
+    ``before_mm`` before. ``offset``: how far across the middle of each profile lay, mm."""
+    off = steps.at * half_mm + offset
     return Contour(
-        x_mm=contour.x_mm + off * contour.nx,
-        y_mm=contour.y_mm + off * contour.ny,
-        nx=contour.nx,
-        ny=contour.ny,
-        sigma_mm=without_blur(steps.sigma * half, before),
+        x_mm=places.x_mm + off * places.nx,
+        y_mm=places.y_mm + off * places.ny,
+        nx=places.nx,
+        ny=places.ny,
+        sigma_mm=without_blur(steps.sigma * half_mm, before_mm),
         height=steps.height,
         rms=steps.rms,
         off_mm=np.abs(off),
-        scale_mm=contour.scale_mm,
-        standing=standing_share(profiles, steps.height),
+        scale_mm=scale_mm,
+        standing=standing,
     )
 
 

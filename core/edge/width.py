@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.edge.blurred_step import fitted_steps
-from core.edge.contours import Contour, along_contours, contour_shapes, medians_along
+from core.edge.contours import Contour, along_contours, contour_shapes, found_across, medians_along
 from core.edge.points import EdgePoints, edge_points, gradient, thinned
 from core.edge.profiles import profiles_across, standing_share, straight
 from core.edge.scale import Floats, Map, Scaled, at_scale, profile_ground, without_blur
@@ -144,16 +144,5 @@ def _fitted(value: Map, px_per_mm: float, points: EdgePoints, scale_mm: float) -
     sides = (np.full(len(points), each) for each in (half, along))
     profiles = profiles_across(scaled, points, *sides, samples=_SAMPLES, patch=_ACROSS, bend=straight(len(points)))
     steps = fitted_steps(profiles, np.full(len(points), scale_mm / half), rounds=_FIRST_ROUNDS)
-    off = steps.at * half
-    return Contour(
-        x_mm=points.x_mm + off * points.nx,
-        y_mm=points.y_mm + off * points.ny,
-        nx=points.nx,
-        ny=points.ny,
-        sigma_mm=without_blur(steps.sigma * half, before),
-        height=steps.height,
-        rms=steps.rms,
-        off_mm=np.abs(off),
-        scale_mm=np.full(len(points), scale_mm),
-        standing=standing_share(profiles, steps.height),
-    )
+    standing, scales = standing_share(profiles, steps.height), np.full(len(points), scale_mm)
+    return found_across(points, steps, half, before, offset=0.0, scale_mm=scales, standing=standing)

@@ -1,9 +1,7 @@
 """Pins in the window: against known patches."""
 
-from functools import cache
 from pathlib import Path
 
-import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
@@ -13,23 +11,15 @@ from app.view import Question, Subject
 from app.wall.warmth_marks import WarmthMarks
 from app.work import Worker
 from core.painting import Painting
-from tests.app.warmth_case import PATCHES, panel, picture, warm_easel
+from tests.app.warmth_case import PATCHES, cooled_easel, panel
 from tests.app.window_case import Easel
 
 WARM, COOL, TOUCH, NEAR = PATCHES
-CANVAS = PATCHES | {WARM: 4.0}
-"""The warm patch is painted too cool."""
-
-
-@cache
-def pictures() -> tuple[np.ndarray, np.ndarray]:
-    return picture(), picture(CANVAS)
 
 
 @pytest.fixture
 def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
-    reference, canvas = pictures()
-    return warm_easel(qtbot, worker, tmp_path, reference=reference, canvas=canvas)
+    return cooled_easel(qtbot, worker, tmp_path)
 
 
 def pins(easel: Easel):

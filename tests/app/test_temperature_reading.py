@@ -1,6 +1,5 @@
 """Warmth under the pointer, in the window: against known patches."""
 
-from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -9,23 +8,15 @@ from pytestqt.qtbot import QtBot
 
 from app.view import Subject
 from app.work import Worker
-from tests.app.warmth_case import GROUND, PATCHES, panel, picture, warm_easel
+from tests.app.warmth_case import GROUND, PATCHES, cooled_easel, panel, picture, warm_easel
 from tests.app.window_case import Easel
 
 WARM, COOL, TOUCH, NEAR = PATCHES
-CANVAS = PATCHES | {WARM: 4.0}
-"""The warm patch is painted too cool."""
-
-
-@cache
-def pictures() -> tuple[np.ndarray, np.ndarray]:
-    return picture(), picture(CANVAS)
 
 
 @pytest.fixture
 def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
-    reference, canvas = pictures()
-    return warm_easel(qtbot, worker, tmp_path, reference=reference, canvas=canvas)
+    return cooled_easel(qtbot, worker, tmp_path)
 
 
 def test_a_place_is_told_against_what_lies_round_it(easel: Easel) -> None:

@@ -1,5 +1,6 @@
 """What the tests of the temperature question share: patches of known warmth, open in a window with a canvas photo."""
 
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -67,3 +68,18 @@ def warm_easel(
 def panel(easel: Easel) -> TemperaturePanel:
     found: TemperaturePanel = easel.desk.side.temperature
     return found
+
+
+COOLED = PATCHES | {next(iter(PATCHES)): 4.0}
+"""The first patch, the warm one, is painted too cool."""
+
+
+@cache
+def cooled_pictures() -> tuple[np.ndarray, np.ndarray]:
+    """A reference of the patches, and a canvas of those painted."""
+    return picture(), picture(COOLED)
+
+
+def cooled_easel(qtbot: QtBot, worker: Worker, folder: Path) -> Easel:
+    reference, canvas = cooled_pictures()
+    return warm_easel(qtbot, worker, folder, reference=reference, canvas=canvas)
