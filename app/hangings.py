@@ -249,7 +249,9 @@ def _found(material: Material, checked: Checked, hung: Hung) -> list[Overlay]:
             for mark in told
         )
         chosen = None if material.chosen_landmark is None else str(material.chosen_landmark)
-        found.append(DriftArrows(arrows, times=material.arrows_times, colour=look.INK, chosen=chosen))
+        numbered = question is not Question.MEND  # the list there counts otherwise
+        times = material.arrows_times
+        found.append(DriftArrows(arrows, times=times, colour=look.INK, chosen=chosen, numbered=numbered))
     return found
 
 

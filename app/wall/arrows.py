@@ -27,12 +27,14 @@ class DriftArrow:
 
 @dataclass(frozen=True, eq=False)
 class DriftArrows:
-    """``times``: how many times longer than true the arrows are drawn; when not 1 it is said on the picture."""
+    """``times``: how many times longer than true the arrows are drawn; when not 1 it is said on the picture.
+    ``numbered``: each has its number beside it."""
 
     arrows: tuple[DriftArrow, ...]
     times: float = 1.0
     colour: QColor = field(default_factory=lambda: QColor(look.INK))
     chosen: str | None = None
+    numbered: bool = True
 
     def paint(self, painter: QPainter, placed: Placed) -> None:
         room = placed.viewport.adjusted(-60, -60, 60, 60)
@@ -41,7 +43,8 @@ class DriftArrows:
             start, end = placed.point(*arrow.from_mm), placed.point(*self._tip(arrow))
             if room.contains(start) or room.contains(end):
                 seen.append((arrow, self._paint_one(painter, arrow, start, end)))
-        self._paint_numbers(painter, seen)
+        if self.numbered:
+            self._paint_numbers(painter, seen)
         if self.times != 1.0 and self.arrows:
             self._say_times(painter, placed.viewport)
 

@@ -210,6 +210,10 @@ def test_arrows_of_the_told_landmarks_lie_on_the_canvas(checked: Easel) -> None:
     assert arrows()[0].arrows[0].to_mm == pytest.approx((133.9, 73.0))
     checked.desk.side.drawing.drift.times.more.click()
     assert arrows()[0].times == 5.0
+    checked.press("question_mend")
+    assert not arrows()[0].numbered  # the list there has numbers of its own
+    checked.press("question_drawing")
+    assert arrows()[0].numbered
     checked.desk.side.drawing.drift.arrows.setChecked(False)
     assert arrows() == []
 

@@ -248,6 +248,12 @@ def test_an_arrow_goes_from_where_it_should_be_to_where_it_is() -> None:
     assert np.ptp(near_tip[:, 1]) > np.ptp(shaft[:, 1]) + 4
 
 
+def test_arrows_may_go_without_their_numbers() -> None:
+    arrows = DriftArrows((DriftArrow("3", (100, 150), (140, 150)),))
+    plain = replace(arrows, numbered=False)
+    assert 0 < len(touched(plain, placed())) < len(touched(arrows, placed()))
+
+
 def test_longer_arrows_say_so() -> None:
     short = DriftArrows((DriftArrow("1", (100, 150), (104, 150)),))
     long = replace(short, times=10.0)
