@@ -24,6 +24,10 @@ class ValuesError(PainterError):
     """Values could not be read or planned, or a number given for them is wrong."""
 
 
+class PaintError(PainterError):
+    """A paint, a mixture or a palette is not known, or cannot be worked out."""
+
+
 class PaintingError(PainterError):
     """A painting's folder could not be opened or saved."""
 
