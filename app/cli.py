@@ -1,4 +1,4 @@
-"""The command line: check, trace, values, edges, scan, sheets, demo; bad input gives one sentence and exit code 2."""
+"""The command line: a file for each command; bad input gives one sentence and exit code 2."""
 
 import argparse
 import json
@@ -8,10 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal, NoReturn
 
 from app.cli_edges import add_edges, focal_point
+from app.cli_mix import add_mix
 from app.cli_parts import points, tell
 from app.cli_reach import add_reach, keying_chosen, reach_chosen
 from app.cli_scan import add_scan
 from app.cli_sheets import add_sheets
+from app.cli_strings import add_strings
 from app.cli_trace import add_trace
 from app.cli_values import add_values
 from core.errors import PainterError
@@ -21,7 +23,7 @@ if TYPE_CHECKING:
     from core.check import CheckRequest, CheckResult
     from core.check_light import KnownGrey
 
-COMMANDS = ("check", "demo", "trace", "values", "edges", "scan", "sheets")
+COMMANDS = ("check", "demo", "trace", "values", "edges", "mix", "strings", "scan", "sheets")
 BAD_INPUT = 2
 _GREY = "photo pixels and Munsell value of a neutral"
 
@@ -114,6 +116,8 @@ def _parser() -> argparse.ArgumentParser:
     add_trace(commands)
     add_values(commands)
     add_edges(commands)
+    add_mix(commands)
+    add_strings(commands)
     add_scan(commands)
     add_sheets(commands)
     return parser

@@ -17,6 +17,7 @@ from app.hand import ByHand
 from app.ledge.ledge import Ledge
 from app.ledge.thumbs import Thumbs
 from app.message import Offer
+from app.mixing.mixing import Mixing
 from app.placing import Placing
 from app.pointers import Pointers
 from app.printing.page import NO_DRAWING
@@ -73,6 +74,9 @@ class Desk(QWidget):
         self.edging = Edging(
             studio, self.side.edge, self.wall, otherwise, dialogs, say, self.focus_wall, self._rest, self
         )
+        self.mixing = Mixing(
+            studio, self.side.mix, self.wall, otherwise, dialogs, say, self.focus_wall, self._rest, self
+        )
         self.projecting = Projecting(studio, dialogs, self)
         self.work = QWidget()
         self.placing = Placing(studio, self.work, actions, dialogs, say)
@@ -108,6 +112,7 @@ class Desk(QWidget):
             | self.valuing.handlers()
             | self.warming.handlers(self.checking)
             | self.edging.handlers()
+            | self.mixing.handlers()
             | self.records.handlers()
             | {
                 "difference": self.checking.toggle_difference,
@@ -212,6 +217,7 @@ class Desk(QWidget):
         self._rest()
         self.warming.leave()
         self.edging.leave()
+        self.mixing.leave()
         self.proportion.measuring.close()
         self.projecting.close()
         self.studio.close()

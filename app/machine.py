@@ -7,6 +7,7 @@ as on the first day, and no painting is touched.
 import json
 import logging
 import os
+import sys
 from contextlib import suppress
 from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
@@ -14,6 +15,8 @@ from typing import Any
 
 MOST_RECENT = 12
 LOG_FILE = "easelside.log"
+PAINT_BOX_FILE = "paint box.json"
+"""The painter's own tubes and palettes."""
 _KEPT_FILE = "window.json"
 _LOG_BYTES = 500_000
 
@@ -65,6 +68,17 @@ class Machine:
     def forget(self, folder: str) -> None:
         """Take a painting off the list; its folder is not touched."""
         self.keep(recent=tuple(each for each in self.kept.recent if each.folder != folder))
+
+
+def usual_folder(name: str = "Easelside") -> Path:
+    """Where the window keeps what it remembers: Qt's AppDataLocation, told without Qt so that commands find it too."""
+    if sys.platform == "win32":
+        return Path(os.environ.get("APPDATA", Path.home() / "AppData" / "Roaming")) / name
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Application Support" / name
+    # Basedir specification of freedesktop.org: a path that is not absolute is to be passed over.
+    given = Path(os.environ.get("XDG_DATA_HOME", ""))
+    return (given if given.is_absolute() else Path.home() / ".local" / "share") / name
 
 
 def keep_log(folder: Path) -> None:

@@ -10,6 +10,7 @@ from app.checks import Checked, Checker
 from app.edges.reads import EdgeReads
 from app.hangings import LaysOver, Material, hang, plain_sheet, print_key, title
 from app.kept_drawings import KeptDrawings
+from app.mixing.reads import MixReads
 from app.picture import Picture
 from app.print_room import PrintRoom
 from app.prints import Print, PrintKey, Source, read_photo, whole_photo
@@ -70,8 +71,9 @@ class Studio(QObject):
         self.values = ValueReads(self)
         self.warmths = WarmthReads(self)
         self.edges = EdgeReads(self)
+        self.mixes = MixReads(self)
         self.laid_over: list[LaysOver] = []  # by the questions, over every picture
-        for reads in (self.values, self.warmths, self.edges):
+        for reads in (self.values, self.warmths, self.edges, self.mixes):
             reads.changed.connect(self._pictures_ready)
         self.view = View.from_json(painting.setting(VIEW_SETTING), painting.steps)
         self._saving = QTimer(self)

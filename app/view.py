@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import Any
 
 from app.edges.settings import EdgeView
+from app.mixing.settings import MixView
 from app.temperatures.settings import Temperatures
 from app.values.settings import Values
 from core.drawing.squaring import Squaring
@@ -55,6 +56,7 @@ class Question(StrEnum):
     VALUE = "value"
     EDGE = "edge"
     TEMPERATURE = "temperature"
+    MIX = "mix"
     MEND = "mend"
 
 
@@ -63,6 +65,7 @@ PANELS = {
     Question.VALUE: "Value",
     Question.EDGE: "Edge",
     Question.TEMPERATURE: "Temperature",
+    Question.MIX: "Mix",
     Question.MEND: "To mend",
 }
 """The panels in their order, each with the word on its button."""
@@ -124,6 +127,7 @@ class View:
     values: Values = field(default_factory=Values)
     temperatures: Temperatures = field(default_factory=Temperatures)
     edges: EdgeView = field(default_factory=EdgeView)
+    mixing: MixView = field(default_factory=MixView)
     numbers_at_pointer: bool = False
 
     @property
@@ -242,6 +246,7 @@ class View:
             "values": self.values.to_json(),
             "temperatures": self.temperatures.to_json(),
             "edges": self.edges.to_json(),
+            "mixing": self.mixing.to_json(),
             "numbers_at_pointer": self.numbers_at_pointer,
         }  # fmt: skip
 
@@ -280,6 +285,7 @@ class View:
             values=Values.from_json(data.get("values"), steps),
             temperatures=Temperatures.from_json(data.get("temperatures")),
             edges=EdgeView.from_json(data.get("edges")),
+            mixing=MixView.from_json(data.get("mixing")),
             numbers_at_pointer=bool(data.get("numbers_at_pointer", False)),
         ).select(int(data["selected"]))
 

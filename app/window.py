@@ -19,7 +19,7 @@ from app.actions import make_actions
 from app.dialogs import Dialogs, real_dialogs
 from app.keys_sheet import KeysSheet
 from app.ledge.thumbs import Thumbs, file_name
-from app.machine import LOG_FILE, Machine, keep_log
+from app.machine import LOG_FILE, PAINT_BOX_FILE, Machine, keep_log
 from app.making import make_demo, make_painting, warm_up
 from app.message import MessageStrip, Offer
 from app.start import StartPage
@@ -240,6 +240,7 @@ class MainWindow(QMainWindow):
         studio = Studio(painting, self.worker, self)
         self.desk = Desk(studio, self.actions_by_name, self.dialogs, self.thumbs, self.say)
         self.desk.projecting.machine = self.machine
+        studio.mixes.box.open(self.machine.folder / PAINT_BOX_FILE)
         self.desk.left.connect(self.show_start)
         self.desk.retitled.connect(self._title)
         self.desk.moved.connect(self.strip.lay_out)

@@ -10,6 +10,7 @@ from app.questions.check_bar import CheckBar
 from app.questions.drawing import DrawingPanel
 from app.questions.edge import EdgePanel
 from app.questions.mend import MendPanel
+from app.questions.mix import MixPanel
 from app.questions.parts import Panel
 from app.questions.temperature import TemperaturePanel
 from app.questions.value import ValuePanel
@@ -33,12 +34,14 @@ class Side(QFrame):
         self.value = ValuePanel(studio, actions)
         self.edge = EdgePanel(studio, actions)
         self.temperature = TemperaturePanel(studio, actions)
+        self.mix = MixPanel(studio, actions)
         self.mend = MendPanel(studio)
         self.panels: dict[Question, Panel] = {
             Question.DRAWING: self.drawing,
             Question.VALUE: self.value,
             Question.EDGE: self.edge,
             Question.TEMPERATURE: self.temperature,
+            Question.MIX: self.mix,
             Question.MEND: self.mend,
         }
         self._stack = QStackedWidget()

@@ -8,7 +8,7 @@ import numpy as np
 
 from app.prints import Sheet
 from app.temperatures.looks import FamiliesKey, Hidden, Map, known, thinned
-from app.wall.warmth_marks import Parting
+from app.wall.pin_marks import Parting
 from app.work import Progress
 from core.errors import PainterError
 

@@ -18,8 +18,8 @@ from app.view import Hung, Look, Question, Subject
 from app.wall.areas import NumberedArea, NumberedAreas
 from app.wall.grasp import CanvasTool
 from app.wall.hanging import Overlay
+from app.wall.pin_marks import MarkedPin, PinMarks
 from app.wall.wall_view import WallView
-from app.wall.warmth_marks import WarmthMarks, WarmthPin
 
 _OUTLINED = frozenset({Look.COLOUR, Look.GREY, Look.LEAN})
 
@@ -92,9 +92,9 @@ class Warming(QObject):
             parted = reads.newest_families(hung.subject)
             parting = None if parted is None else parted.parting
         pins = self._pins() if settings.pins else ()
-        return [*found, WarmthMarks(pins, parting)] if pins or parting is not None else found
+        return [*found, PinMarks(pins, parting)] if pins or parting is not None else found
 
-    def _pins(self) -> tuple[WarmthPin, ...]:
+    def _pins(self) -> tuple[MarkedPin, ...]:
         places = self._studio.warmths.pins.places
         if not places:
             return ()
@@ -102,7 +102,7 @@ class Warming(QObject):
 
         chosen = self._panel.pins.chosen
         return tuple(
-            WarmthPin(place.number, place.at, RADIUS_MM, place.number == chosen, place.name) for place in places
+            MarkedPin(place.number, place.at, RADIUS_MM, place.number == chosen, place.name) for place in places
         )
 
     def _passages(self, hung: Hung) -> list[Overlay]:

@@ -1,10 +1,11 @@
 """The reference as an underpainting in one earth: every value kept, the hue that of the earth's tints.
 
-The tints come from the earth's published reflectance by Kubelka and Munk's theory in one constant
+The tints are those of the tubes, each mixed with titanium white in Kubelka and Munk's two constants
 (``assets/make_earths.py``). At 450 and 650 nm, at equal reflectance at 550, they are off those of three acrylic earths
-measured in two constants (Okumura 2005) by 0.07 in reflectance; straight averages of earth and white, the other way
-tried, by 0.12. Powders stand for paint in oil, which is darker and warmer: the picture shows the kind of hue, not the
-tube's.
+(Okumura 2005) by 0.021 in reflectance; but these tubes lie halfway to her figures. By the tubes' model alone, which has
+not seen more of them than one strength each, they are off by 0.043, by one constant from the dry powders by 0.069, by
+straight averages of powder and white by 0.104. Tubes are approximations: the picture shows the kind of hue, not that of
+the painter's own tube.
 """
 
 import json

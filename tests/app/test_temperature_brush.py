@@ -12,7 +12,7 @@ from pytestqt.qtbot import QtBot
 from app.picture import srgb_of_qimage
 from app.temperatures.pointing import For
 from app.view import Hung, Look, Subject
-from app.wall.warmth_marks import WarmthMarks
+from app.wall.pin_marks import PinMarks
 from app.work import Worker
 from core.temperature.picture import LIGHT_FAMILY, SHADOW_FAMILY
 from core.temperature.strokes import Family, FamilyStroke
@@ -64,7 +64,7 @@ def strokes(easel: Easel) -> tuple[FamilyStroke, ...]:
 
 def partings(easel: Easel, which: int = 0) -> int:
     """Lines between light and shadow over a picture."""
-    found = (o for o in easel.desk.wall.hangings[which].overlays if isinstance(o, WarmthMarks))
+    found = (o for o in easel.desk.wall.hangings[which].overlays if isinstance(o, PinMarks))
     return sum(len(marks.parting.lines) for marks in found if marks.parting is not None)
 
 

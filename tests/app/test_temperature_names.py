@@ -12,7 +12,7 @@ from pytestqt.qtbot import QtBot
 from app.temperatures.kept import MOST_NAME, Pins, Place, kept_pins, pin_name
 from app.view import Subject
 from app.wall import marks
-from app.wall.warmth_marks import WarmthMarks, WarmthPin, plates
+from app.wall.pin_marks import PinMarks, MarkedPin, plates
 from app.work import Worker
 from core.painting import Painting
 from core.size import Size
@@ -179,29 +179,29 @@ def test_names_are_kept_and_read_forgivingly() -> None:
     assert pin_name("  ") == ""
 
 
-def on_plates(easel: Easel, *pins: WarmthPin) -> list[str]:
+def on_plates(easel: Easel, *pins: MarkedPin) -> list[str]:
     return [words for _, words in plates(pins, easel.desk.wall.sheets[0].placed())]
 
 
 def test_the_name_stands_on_the_plate_where_there_is_room(easel: Easel, qtbot: QtBot) -> None:
     name(easel, qtbot, 2, "wall")
     qtbot.keyClick(easel.desk.wall, Qt.Key.Key_0)
-    (over,) = (o for o in easel.desk.wall.hangings[0].overlays if isinstance(o, WarmthMarks))
+    (over,) = (o for o in easel.desk.wall.hangings[0].overlays if isinstance(o, PinMarks))
     assert [(pin.number, pin.name) for pin in over.pins] == [(1, ""), (2, "wall")]
     placed = easel.desk.wall.sheets[0].placed()
-    one, other = WarmthPin(1, (60.0, 75.0), 3.0, name="jug"), WarmthPin(2, (140.0, 75.0), 3.0, name="wall")
+    one, other = MarkedPin(1, (60.0, 75.0), 3.0, name="jug"), MarkedPin(2, (140.0, 75.0), 3.0, name="wall")
     assert on_plates(easel, one, other) == ["1 jug", "2 wall"]
     # Close to another pin there is no room for a long one, nor at the edge of the wall.
-    close = WarmthPin(2, (74.0, 75.0), 3.0, name="shadow of the quince")
+    close = MarkedPin(2, (74.0, 75.0), 3.0, name="shadow of the quince")
     assert on_plates(easel, one, close)[1] == "2"
     rects = [marks.badge_rect(centre, words) for centre, words in plates([one, close], placed)]
     assert not rects[0].intersects(rects[1])
     x, y = placed.mm_at(placed.viewport.topLeft())
-    corner = WarmthPin(3, (x + 4, max(y + 8, 4)), 3.0, name="a corner of the linen")
+    corner = MarkedPin(3, (x + 4, max(y + 8, 4)), 3.0, name="a corner of the linen")
     assert on_plates(easel, corner) == ["3"]
     # Of many, none lies over another.
     many = [
-        WarmthPin(n + 1, (10.0 + 20 * (n % 10), 20.0 + 30 * (n // 10)), 3.0, name="quince " * (n % 3))
+        MarkedPin(n + 1, (10.0 + 20 * (n % 10), 20.0 + 30 * (n // 10)), 3.0, name="quince " * (n % 3))
         for n in range(20)
     ]
     rects: list[QRectF] = [marks.badge_rect(centre, words) for centre, words in plates(many, placed)]

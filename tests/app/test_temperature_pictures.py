@@ -9,7 +9,7 @@ from pytestqt.qtbot import QtBot
 from app.picture import srgb_of_qimage
 from app.temperatures.families_fold import reminder
 from app.view import Look, Subject
-from app.wall.warmth_marks import WarmthMarks
+from app.wall.pin_marks import PinMarks
 from app.work import Worker
 from core.colorimetry import decode_srgb
 from core.temperature.picture import COLOURS, LIGHT_FAMILY, SHADOW_FAMILY
@@ -109,7 +109,7 @@ def test_light_and_shadow_are_parted_told_and_outlined(easel: Easel) -> None:
     assert (hung(easel)[-20, 20] == SHADOW_FAMILY).all()
     easel.press("families")
     fold.outline.click()
-    (marks,) = (o for o in easel.desk.wall.hangings[0].overlays if isinstance(o, WarmthMarks))
+    (marks,) = (o for o in easel.desk.wall.hangings[0].overlays if isinstance(o, PinMarks))
     (line,) = marks.parting.lines
     assert np.abs(line[:, 1] - 75).max() < 1.0
 

@@ -8,7 +8,7 @@ from pytestqt.qtbot import QtBot
 
 from app.temperatures.pointing import For
 from app.view import Question, Subject
-from app.wall.warmth_marks import WarmthMarks
+from app.wall.pin_marks import PinMarks
 from app.work import Worker
 from core.painting import Painting
 from tests.app.warmth_case import PATCHES, cooled_easel, panel
@@ -38,7 +38,7 @@ def told(easel: Easel) -> list[tuple[int, str, str]]:
 def marked(easel: Easel) -> list[list[int]]:
     """Numbers of the pins over each hanging."""
     return [
-        [pin.number for overlay in hanging.overlays if isinstance(overlay, WarmthMarks) for pin in overlay.pins]
+        [pin.number for overlay in hanging.overlays if isinstance(overlay, PinMarks) for pin in overlay.pins]
         for hanging in easel.desk.wall.hangings
     ]
 

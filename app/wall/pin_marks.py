@@ -1,4 +1,4 @@
-"""The pins of the temperature question over a picture, and the lines between light and shadow."""
+"""Pins over a picture, each with what was read there, and the lines between light and shadow."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -19,11 +19,11 @@ _LEAST_PX = 5.0
 
 
 @dataclass(frozen=True)
-class WarmthPin:
+class MarkedPin:
     """``at``, mm; ``radius_mm``: of what is read there. ``is_chosen``: the others are compared with it. ``name``: the
     painter's, which stands on the plate where there is room."""
 
-    number: int
+    number: int | str
     at: tuple[float, float]
     radius_mm: float
     is_chosen: bool = False
@@ -38,10 +38,10 @@ class Parting:
 
 
 @dataclass(frozen=True, eq=False)
-class WarmthMarks:
+class PinMarks:
     """A ring about what each pin reads with its number beside it; ``parting`` of light and shadow."""
 
-    pins: tuple[WarmthPin, ...] = ()
+    pins: tuple[MarkedPin, ...] = ()
     parting: Parting | None = None
 
     def paint(self, painter: QPainter, placed: Placed) -> None:
@@ -55,7 +55,7 @@ class WarmthMarks:
             marks.badge(painter, centre, words, dark=pin.is_chosen)
 
 
-def plates(pins: Sequence[WarmthPin], placed: Placed) -> list[tuple[QPointF, str]]:
+def plates(pins: Sequence[MarkedPin], placed: Placed) -> list[tuple[QPointF, str]]:
     """Where the plate of each pin stands and what is on it: its number, and its name where that is in the picture's
     frame and over no other pin or plate."""
     middles = [_beside(pin, placed) for pin in pins]
@@ -72,16 +72,16 @@ def plates(pins: Sequence[WarmthPin], placed: Placed) -> list[tuple[QPointF, str
     return list(zip(middles, words, strict=True))
 
 
-def _radius_px(pin: WarmthPin, placed: Placed) -> float:
+def _radius_px(pin: MarkedPin, placed: Placed) -> float:
     return max(placed.screen_px(pin.radius_mm, *pin.at), look.px(_LEAST_PX))
 
 
-def _around(pin: WarmthPin, placed: Placed) -> QRectF:
+def _around(pin: MarkedPin, placed: Placed) -> QRectF:
     centre, radius = placed.point(*pin.at), _radius_px(pin, placed)
     return QRectF(centre.x() - radius, centre.y() - radius, 2 * radius, 2 * radius)
 
 
-def _beside(pin: WarmthPin, placed: Placed) -> QPointF:
+def _beside(pin: MarkedPin, placed: Placed) -> QPointF:
     """Above its ring, or below it at the top of the wall."""
     ring, away = _around(pin, placed), look.px(2.0)
     half = marks.badge_rect(ring.center(), str(pin.number)).height() / 2

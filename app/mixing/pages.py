@@ -1,0 +1,65 @@
+"""The printed pages of the mix panel, written in a worker."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from app.mixing.jobs import Strings
+from app.mixing.kept import Mix
+from app.work import Progress
+from core.size import PAPERS
+
+if TYPE_CHECKING:
+    from core.paint.paint_box import PaintBox
+
+
+@dataclass(frozen=True, eq=False)
+class ListOrder:
+    """``box``: the tubes there are. ``paper``: its name."""
+
+    mixes: tuple[Mix, ...]
+    box: "PaintBox"
+    paper: str
+    title: str
+
+
+@dataclass(frozen=True, eq=False)
+class StringOrder:
+    """A string, with the plain grey beside it where that is shown."""
+
+    strings: Strings
+    box: "PaintBox"
+    paper: str
+    title: str
+
+
+def write_list(order: ListOrder, path: Path, progress: Progress) -> str:
+    """Raises PainterError with a sentence."""
+    from core.mix_page import Entry, mixing_list_page
+    from core.paint.recipe import recipe_of
+    from core.paint.target import Target
+
+    progress(say="Setting the list")
+    entries = [
+        Entry.of(_named(mix), recipe_of(Target.of_linear(mix.light, within_srgb=False), mix.whole, order.box.tubes))
+        for mix in order.mixes
+    ]
+    title = f"{order.title}: mixing list"
+    pages = mixing_list_page(path, entries, tubes=order.box.tubes, paper=PAPERS[order.paper], title=title)
+    return f"The mixing list, {pages} {'page' if pages == 1 else 'pages'}."
+
+
+def write_string(order: StringOrder, path: Path, progress: Progress) -> str:
+    """Raises PainterError with a sentence."""
+    from core.string_page import StringPage, write_string_page
+
+    progress(say="Setting the string")
+    string, beside = order.strings.string, order.strings.beside
+    strings = [("The mix", string), *([("Plain grey", beside)] if beside is not None else [])]
+    page = StringPage(strings, order.box.tubes, paper=PAPERS[order.paper], title=f"{order.title}: value string")
+    pages = write_string_page(path, page)
+    return f"The string, {pages} {'page' if pages == 1 else 'pages'}."
+
+
+def _named(mix: Mix) -> str:
+    return f"{mix.number}. {mix.told[:1].upper()}{mix.told[1:]}" if mix.name else mix.told.capitalize()

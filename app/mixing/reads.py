@@ -1,0 +1,174 @@
+"""What is to be mixed, and what has been found for it: worked out away from the window, and kept."""
+
+from collections.abc import Callable, Hashable
+from functools import partial
+from typing import TYPE_CHECKING
+
+from app.mixing import jobs
+from app.mixing.box import Box
+from app.mixing.jobs import Found, Named, Reach, Strings, Wanted
+from app.mixing.kept import MixingList, Parts, kept_list
+from app.mixing.settings import MixView
+from app.prints import Sheet
+from app.reads import Reads
+from app.values.looks import KeyedKey, keyed_key
+from app.view import Subject
+from app.work import Progress
+from core.errors import PainterError
+
+if TYPE_CHECKING:
+    from app.studio import Studio
+    from core.paint.palette import Palette
+    from core.paint.recipe import Recipe
+    from core.paint.recipe_touch import Way
+    from core.paint.tubes import Tube
+
+NO_REFERENCE = "This painting has lost its reference: choose the photograph it is painted from."
+
+
+class MixReads(Reads):
+    """``wanted``: what is to be mixed, or None. ``parts``: of the mix in hand, None for the best that was found."""
+
+    def __init__(self, studio: "Studio") -> None:
+        super().__init__(studio, "mix")
+        self.box = Box(self)
+        self.box.said.connect(studio.said)
+        self.box.changed.connect(self._box_changed)
+        self.mixes: MixingList = kept_list(studio.painting)
+        self.wanted: Wanted | None = None
+        self.parts: Parts | None = None
+        studio.history_changed.connect(self._read_kept)
+
+    @property
+    def settings(self) -> MixView:
+        return self._studio.view.mixing
+
+    @property
+    def palette(self) -> "Palette":
+        """The one that is laid out."""
+        palettes = self.box.held.palettes
+        return next((each for each in palettes if each.name == self.settings.palette), palettes[0])
+
+    @property
+    def tubes(self) -> "dict[str, Tube]":
+        """Those on it, by name."""
+        return self.palette.held(self.box.held.tubes)
+
+    def sheet(self) -> Sheet | None:
+        """The reference as it is read from."""
+        source = self._studio.source(Subject.REFERENCE)
+        return None if source is None or not source.can_lie_flat else self._sheet(source)
+
+    def want(self, wanted: Wanted, parts: Parts | None = None) -> None:
+        """Mix this; with ``parts`` a mix of it that was kept."""
+        self.wanted, self.parts = wanted, parts
+        self.changed.emit()
+
+    def take(self, parts: Parts) -> None:
+        """Go on from another mix for the same colour."""
+        self.parts = parts
+        self.changed.emit()
+
+    def read_passage(self, at: tuple[float, float]) -> bool:
+        """Begin to mix the passage at a place; False while the picture is not there."""
+        sheet, span_mm = self.sheet(), self.settings.span_mm
+        if sheet is None:
+            return False
+        self._read(partial(jobs.read_passage, sheet, self._keyed, at, span_mm))
+        return True
+
+    def read_step(self, step: int) -> bool:
+        """Begin to mix the mean of a value step; False while it is not there."""
+        sheet, boundaries = self.sheet(), self._studio.values.boundaries()
+        if sheet is None or boundaries is None:
+            return False
+        self._read(partial(jobs.read_step, sheet, self._keyed, boundaries, step))
+        return True
+
+    def found(self) -> Found | None:
+        """Mixes for what is wanted; None while there are none."""
+        wanted, tubes = self.wanted, self.tubes
+        if wanted is None:
+            return None
+        most = self.settings.tubes, self.settings.parts
+        held = self.box.held.tubes
+        others = {name: tube for name, tube in held.items() if name not in tubes}
+        key: Hashable = ("recipes", wanted.light, self._laid_out, most)
+        return self._ask("recipes", key, partial(jobs.find_recipes, wanted, tubes, others, most))
+
+    def recipe(self) -> "Recipe | None":
+        """The mix in hand; None while there is none. A kept one may be of tubes that are not on the palette."""
+        if self.wanted is None:
+            return None
+        if self.parts is None:
+            found = self.found()
+            return None if found is None else found.recipes.best
+        from core.paint.recipe import recipe_of
+
+        try:
+            return recipe_of(self.wanted.target, dict(self.parts), self.box.held.tubes)
+        except PainterError:  # one of its tubes is no longer there
+            return None
+
+    def names(self, recipe: "Recipe") -> Named | None:
+        key: Hashable = ("names", recipe.lab, recipe.target.lab)
+        return self._ask("names", key, partial(jobs.find_names, recipe))
+
+    def touch(self, way: "Way", failed: Callable[[str], None]) -> None:
+        """Mix anew, a touch warmer or the like; ``failed`` gets the sentence when the tubes cannot do it."""
+        recipe = self.recipe()
+        if recipe is None:
+            return
+        tubes = self.tubes | {name: self.box.held.tubes[name] for name in recipe.parts}
+        most = self.settings.tubes, self.settings.parts
+        work = partial(jobs.touch, recipe, way, tubes, most)
+        self._studio.worker.run("mix: touch", work, lambda parts: self.take(tuple(parts.items())), failed)
+
+    def string_ends(self) -> tuple[str, str]:
+        """The tubes that carry a string up and down; empty where the palette has none."""
+        palette, held, settings = self.palette, self.box.held.tubes, self.settings
+        lighter = settings.lighter if settings.lighter in palette.tubes else palette.white_among(held) or ""
+        darker = settings.darker if settings.darker in palette.tubes else palette.black_among(held) or ""
+        return lighter, darker
+
+    def strings(self) -> Strings | None:
+        """The mix in hand through the values; None while there is none."""
+        recipe = self.recipe()
+        if recipe is None:
+            return None
+        lighter, darker = self.string_ends()
+        settings = self.settings
+        key: Hashable = ("string", tuple(recipe.parts.items()), lighter, darker, settings.steps, settings.beside,
+                         self.box.edition)  # fmt: skip
+        held = self.box.held.tubes
+        work = partial(jobs.find_strings, dict(recipe.parts), held, lighter, darker, settings.steps, settings.beside)
+        return self._ask("string", key, work)
+
+    def reach(self) -> Reach | None:
+        """What the palette reaches of the reference, and what not; None while that is being found."""
+        sheet = self.sheet()
+        key: Hashable = ("reach", self._studio.source(Subject.REFERENCE), self._keyed, self._laid_out)
+        work = None if sheet is None else partial(jobs.find_reach, sheet, self._keyed, self.tubes)
+        return self._ask("reach", key, work)
+
+    @property
+    def _keyed(self) -> KeyedKey | None:
+        return keyed_key(self._studio.view.values)
+
+    @property
+    def _laid_out(self) -> Hashable:
+        return self.palette.tubes, self.box.edition
+
+    def _read(self, work: Callable[[Progress], Wanted]) -> None:
+        self._studio.worker.run("mix: read", work, self.want, self._studio.said.emit)
+
+    def _box_changed(self) -> None:
+        self._refused.clear()
+        self.changed.emit()
+
+    def _read_kept(self) -> None:
+        """The list may have been changed, undone or done again."""
+        kept = kept_list(self._studio.painting)
+        if kept != self.mixes:
+            self.mixes = kept
+            self.changed.emit()

@@ -1,0 +1,80 @@
+"""What is said of mixes, in a painter's words."""
+
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from app.mixing.jobs import Found
+    from core.paint.recipe import Recipe
+    from core.paint.recipe_reach import Addition
+    from core.paint.tubes import Tube
+
+APPROXIMATE = (
+    "Screen and camera colours are approximate, and no two makers’ tubes are alike. Test each mix on a scrap beside "
+    "the reference."
+)
+
+
+def parts_said(parts: Mapping[str, int]) -> str:
+    """Such as ``4 yellow ochre, 1 ivory black``; of one tube its name alone."""
+    if len(parts) == 1:
+        return f"{next(iter(parts))}, straight"
+    return ", ".join(f"{count} {name}" for name, count in parts.items())
+
+
+def missed(recipe: "Recipe") -> str:
+    """How near the mix comes: ``CIEDE2000 1.4: too dull by 3``."""
+    return f"CIEDE2000 {recipe.delta_e:.1f}: {recipe.miss}"
+
+
+def counted(recipe: "Recipe") -> str:
+    tubes = len(recipe.parts)
+    return f"{tubes} {'tube' if tubes == 1 else 'tubes'}, {recipe.total} {'part' if recipe.total == 1 else 'parts'}"
+
+
+def beyond_said(found: "Found") -> str:
+    """That a colour is not reached, and what would reach it; empty where it is."""
+    recipes = found.recipes
+    if recipes.reached:
+        return ""
+    if found.in_parts is not None:
+        return (
+            f"Not in so few parts: the nearest of this value is shown. In up to {found.in_parts} parts it is in reach, "
+            "or mix the strong tube into some white first."
+        )
+    return f"{recipes.note} {further_said(found.further)}"
+
+
+def further_said(further: "Iterable[Addition]") -> str:
+    """Which tubes would reach it, in a sentence."""
+    found = tuple(further)
+    if not found:
+        return "No other tube here comes nearer."
+    reaching = [each.name for each in found if each.reaches]
+    if reaching:
+        return f"With {_either(reaching)} it is in reach."
+    nearest = found[0]
+    return f"{_capital(nearest.name)} would come nearest: CIEDE2000 {nearest.recipe.delta_e:.1f}."
+
+
+def cautions_said(tubes: "Iterable[Tube]") -> str:
+    """What to be careful of, each once, with the tubes it holds for; what holds for several of them and needs no more
+    than ordinary care comes last. Empty where nothing is known to be."""
+    given = tuple(tubes)
+    held: dict[str, list[str]] = {}
+    for tube in given:
+        for caution in tube.cautions:
+            held.setdefault(caution, []).append(tube.name)
+    ordered = sorted(held.items(), key=lambda item: len(item[1]))
+    return "\n\n".join(
+        caution if len(names) == len(given) > 1 else f"{_capital(', '.join(names))}: {caution}"
+        for caution, names in ordered
+    )
+
+
+def _either(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
