@@ -78,7 +78,8 @@ def carry_out(chosen: argparse.Namespace) -> int:
     if chosen.out is not None:
         from core.string_page import StringPage, write_string_page
 
-        write_string_page(chosen.out, StringPage(strings, tubes, notes, paper))
+        title = "Light and shadow" if families is not None else "Value string" if len(strings) == 1 else "Value strings"
+        write_string_page(chosen.out, StringPage(strings, tubes, notes, paper, title))
     if chosen.json:
         print(json.dumps(strings_as_json(strings, used, families), indent=1, ensure_ascii=False))
         return 0

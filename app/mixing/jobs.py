@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from app.mixing.kept import Light
 from app.mixing.settings import PARTS
 from app.prints import Sheet
+from app.temperatures.looks import thinned
 from app.values.looks import KeyedKey
 from app.work import Progress
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from core.paint.target import Target
     from core.paint.tubes import Tube
     from core.paint.value_string import ValueString
+    from core.temperature.families import Families
 
 Tubes = Mapping[str, "Tube"]
 Linear = NDArray[np.float32]
@@ -79,10 +81,13 @@ class Reach:
 
 @dataclass(frozen=True, eq=False)
 class Strings:
-    """One mix in steps, and beside it the plain grey, where one is wanted."""
+    """A mix in steps, and another beside it where one is wanted, each with its ``headings``; ``notes``: what is to be
+    said of them."""
 
-    string: "ValueString"
-    beside: "ValueString | None"
+    first: "ValueString"
+    second: "ValueString | None"
+    headings: tuple[str, str]
+    notes: tuple[str, ...] = ()
 
 
 def read_passage(
@@ -154,16 +159,47 @@ def find_strings(
     parts: Mapping[str, int], tubes: Tubes, lighter: str, darker: str, steps: int, beside: bool, progress: Progress
 ) -> Strings:
     """Raises PaintError with a sentence where that makes no string."""
+    from core.paint.string_pairs import say_beside
     from core.paint.value_string import value_string
 
     progress(say="Carrying the mix through the values")
     up, down = ({name: 1.0} if name else None for name in (lighter, darker))
     string = value_string(parts, tubes, lighter=up, darker=down, steps=steps)
-    grey = None
-    if beside and lighter and darker:
-        values = [step.asked for step in string.steps]
-        grey = value_string({darker: 1.0}, tubes, lighter=up, values=values)
-    return Strings(string, grey)
+    if not (beside and lighter and darker):
+        return Strings(string, None, ("The mix", ""), _left_out(string))
+    grey = value_string({darker: 1.0}, tubes, lighter=up, values=[step.asked for step in string.steps])
+    return Strings(string, grey, ("The mix", "Plain grey"), (say_beside(string, grey), *_left_out(string)))
+
+
+def find_families(
+    sheet: Sheet, families: "Families", tubes: Tubes, lighter: str, darker: str, most: tuple[int, int],
+    progress: Progress,
+) -> Strings:  # fmt: skip
+    """A string for the light family and one for the shadow family, from the boundary up and down, each from the mix
+    for the mean of its family. Raises PaintError with a sentence where that cannot be."""
+    from core import tone
+    from core.paint.recipe import recipes_for
+    from core.paint.recipe_passage import step_target
+    from core.paint.string_pairs import family_strings
+
+    progress(say="Mixing light and shadow")
+    every = thinned(sheet.mapping.px_per_mm)
+    light = tone.linear_of_codes(np.ascontiguousarray(sheet.codes[::every, ::every]), sheet.curve)
+    index = families.in_light.astype(np.uint8)
+    in_light, in_shadow = (
+        recipes_for(step_target(light, index, family), tubes, most_tubes=most[0], most_parts=most[1]).best.parts
+        for family in (1, 0)
+    )
+    progress(say="Carrying both through the values")
+    up, down = {lighter: 1.0}, {darker: 1.0}
+    found = family_strings(in_light, in_shadow, tubes, boundary=families.boundary, lighter=up, darker=down)
+    notes = (found.say(), *_left_out(found.light), *_left_out(found.shadow))
+    return Strings(found.light, found.shadow, ("Light family", "Shadow family"), notes)
+
+
+def _left_out(string: "ValueString") -> tuple[str, ...]:
+    told = string.say_left_out()
+    return (told,) if told else ()
 
 
 def find_reach(sheet: Sheet, keyed: KeyedKey | None, tubes: Tubes, progress: Progress) -> Reach:

@@ -54,9 +54,11 @@ def write_string(order: StringOrder, path: Path, progress: Progress) -> str:
     from core.string_page import StringPage, write_string_page
 
     progress(say="Setting the string")
-    string, beside = order.strings.string, order.strings.beside
-    strings = [("The mix", string), *([("Plain grey", beside)] if beside is not None else [])]
-    page = StringPage(strings, order.box.tubes, paper=PAPERS[order.paper], title=f"{order.title}: value string")
+    told = order.strings
+    strings = [(told.headings[0], told.first), *([(told.headings[1], told.second)] if told.second is not None else [])]
+    page = StringPage(
+        strings, order.box.tubes, told.notes, paper=PAPERS[order.paper], title=f"{order.title}: value string"
+    )
     pages = write_string_page(path, page)
     return f"The string, {pages} {'page' if pages == 1 else 'pages'}."
 

@@ -37,6 +37,7 @@ class MixReads(Reads):
         self.mixes: MixingList = kept_list(studio.painting)
         self.wanted: Wanted | None = None
         self.parts: Parts | None = None
+        self._string_key: Hashable = None
         studio.history_changed.connect(self._read_kept)
 
     @property
@@ -132,17 +133,36 @@ class MixReads(Reads):
         return lighter, darker
 
     def strings(self) -> Strings | None:
-        """The mix in hand through the values; None while there is none."""
-        recipe = self.recipe()
+        """The mix in hand through the values, or one string of each family; None while there is none."""
+        return self._family_strings() if self.settings.families else self._string()
+
+    def _string(self) -> Strings | None:
+        recipe, settings = self.recipe(), self.settings
         if recipe is None:
             return None
-        lighter, darker = self.string_ends()
-        settings = self.settings
-        key: Hashable = ("string", tuple(recipe.parts.items()), lighter, darker, settings.steps, settings.beside,
-                         self.box.edition)  # fmt: skip
-        held = self.box.held.tubes
-        work = partial(jobs.find_strings, dict(recipe.parts), held, lighter, darker, settings.steps, settings.beside)
+        held, ends = self.box.held.tubes, self.string_ends()
+        asked = ends, settings.steps, settings.beside
+        key: Hashable = ("string", tuple(recipe.parts.items()), asked, self.box.edition)
+        work = partial(jobs.find_strings, dict(recipe.parts), held, *ends, settings.steps, settings.beside)
+        self._string_key = key
         return self._ask("string", key, work)
+
+    def _family_strings(self) -> Strings | None:
+        sheet, parted = self.sheet(), self._studio.warmths.families(Subject.REFERENCE)
+        if sheet is None or parted is None:
+            return None
+        ends, most = self.string_ends(), (self.settings.tubes, self.settings.parts)
+        if not all(ends):
+            return None
+        key: Hashable = ("families", id(parted), ends, most, self._laid_out)
+        work = partial(jobs.find_families, sheet, parted.families, self.tubes, *ends, most)
+        self._string_key = key
+        return self._ask("families", key, work)
+
+    @property
+    def string_trouble(self) -> str:
+        """Why the string that was asked for last cannot be made; empty where it can."""
+        return self._refused.get(self._string_key, "")
 
     def reach(self) -> Reach | None:
         """What the palette reaches of the reference, and what not; None while that is being found."""

@@ -1,6 +1,7 @@
 """A passage of the reference, and the mix for it: side by side, with what it misses, and a touch this way or that."""
 
 from functools import partial
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QAction
@@ -8,6 +9,7 @@ from PySide6.QtWidgets import QPushButton
 
 from app.actions import KeyButton
 from app.mixing.fold import MixFold
+from app.mixing.jobs import Found
 from app.mixing.settings import FEWEST_TUBES, MOST_TUBES, PARTS, SPANS_MM
 from app.mixing.swatch_pair import Patch, SwatchPair
 from app.mixing.words import APPROXIMATE, beyond_said, cautions_said, counted, missed, parts_said
@@ -15,8 +17,13 @@ from app.questions.parts import Line, Lines, Stepper, button, flow, text
 from app.stepping import can_step, stepped
 from app.studio import Studio
 
+if TYPE_CHECKING:
+    from core.paint.recipe import Recipe
+
 _HOW = "Press on a passage of the reference, or take the mean of a value step, to see how it is mixed."
 _LOOKING = "Looking for mixes…"
+_FAR = 5.0
+"""CIEDE2000."""
 
 
 class RecipeFold(MixFold):
@@ -109,7 +116,7 @@ class RecipeFold(MixFold):
         held = reads.box.held.tubes
         self.cautions.setText(cautions_said(held[name] for name in recipe.parts))
         self.cautions.setVisible(bool(self.cautions.text()))
-        offered = () if found is None else found.recipes.recipes
+        offered = () if found is None else worth_showing(found)
         parts = dict(recipe.parts)
         self.others.show_lines(
             [Line(len(each.parts), parts_said(each.parts), f"{missed(each)} · {counted(each)}") for each in offered]
@@ -139,4 +146,10 @@ class RecipeFold(MixFold):
     def _choose(self, index: int) -> None:
         found = self.reads.found()
         if found is not None:
-            self.reads.take(tuple(found.recipes.recipes[index].parts.items()))
+            self.reads.take(tuple(worth_showing(found)[index].parts.items()))
+
+
+def worth_showing(found: Found) -> "tuple[Recipe, ...]":
+    """The recipes, without those of few tubes that are much farther off than the best."""
+    best = found.recipes.best.delta_e
+    return tuple(each for each in found.recipes.recipes if each.delta_e <= best + _FAR)

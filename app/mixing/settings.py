@@ -22,8 +22,8 @@ class MixView:
     """``palette``: its name, empty for the first there is. ``span_mm``: across, of the passage that is read.
     ``tubes``, ``parts``: the most in one mix. ``pins``: what is on the mixing list is shown on the wall. ``unreached``:
     so are passages that the palette does not reach. ``steps``: of a string; ``lighter``, ``darker``: the tubes that
-    carry it, empty for the palette's white and black; ``beside``: a plain grey one stands beside it. ``paper``: its
-    name."""
+    carry it, empty for the palette's white and black; ``beside``: a plain grey one stands beside it; ``families``: it
+    is of the light family, with that of the shadow family beside it. ``paper``: its name."""
 
     palette: str = ""
     span_mm: float = 6.0
@@ -35,6 +35,7 @@ class MixView:
     lighter: str = ""
     darker: str = ""
     beside: bool = False
+    families: bool = False
     paper: str = "A4"
 
     def to_json(self) -> dict[str, Any]:
@@ -90,5 +91,6 @@ _READ: dict[str, Callable[[Any], Any]] = {
     "lighter": _name,
     "darker": _name,
     "beside": bool,
+    "families": bool,
     "paper": _paper,
 }

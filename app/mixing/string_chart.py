@@ -12,7 +12,7 @@ from app.mixing.swatch_pair import Patch
 from core.words import signed
 
 if TYPE_CHECKING:
-    from core.paint.value_string import StringStep
+    from core.paint.string_pairs import StepPair
 
 _ROW_PX, _MARGIN_PX, _VALUE_PX = 44, 12, 34
 _SHARE, _SHARE_OF_TWO = 0.3, 0.2
@@ -25,6 +25,7 @@ class StringChart(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._strings: Strings | None = None
+        self._pairs: tuple[StepPair, ...] = ()
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
@@ -32,8 +33,8 @@ class StringChart(QWidget):
     def show_strings(self, strings: Strings | None) -> None:
         if strings is not self._strings:
             self._strings = strings
-            steps = strings.string.steps if strings is not None else ()
-            told = "; ".join(f"value {step.asked:.1f}: {step.say_parts()}, T {signed(step.warmth)}" for step in steps)
+            self._pairs = () if strings is None else _pairs(strings)
+            told = "; ".join(f"value {pair.value:.1f}: {_told(pair).replace(chr(10), ', ')}" for pair in self._pairs)
             self.setAccessibleName(told or "No string yet")
             self.updateGeometry()
             self.update()
@@ -57,52 +58,54 @@ class StringChart(QWidget):
             return
         top, margin, column = look.px(_MARGIN_PX), look.px(_MARGIN_PX), look.px(_VALUE_PX)
         wide = self._patch_px(self.width())
-        for step, row in zip(reversed(self._strings.string.steps), self._rows(self.width()), strict=True):
+        for pair, row in zip(self._pairs, self._rows(self.width()), strict=True):
             painter.setPen(look.INK)
             painter.setFont(look.font("strong"))
-            painter.drawText(QRectF(margin, top, column, row), _LEFT, f"{step.asked:.1f}")
+            painter.drawText(QRectF(margin, top, column, row), _LEFT, f"{pair.value:.1f}")
             left = margin + column
-            for each in self._beside(step):
+            for each in (pair.first, pair.second)[: self._columns]:
                 if each is not None:
                     patch = QRectF(left, round(top), wide, round(top + row) - round(top))
                     painter.fillRect(patch, Patch("", each.linear_rgb).colour)
                 left += wide
             painter.setFont(look.font("note"))
-            room = QRectF(left + 8, top + 2, self._room(self.width()), row)
-            painter.drawText(room, _WRAPPED, self._told(step))
+            painter.drawText(QRectF(left + 8, top + 2, self._room(self.width()), row), _WRAPPED, _told(pair))
             top += row
 
-    def _beside(self, step: "StringStep") -> "list[StringStep | None]":
-        """The step, and that of the string beside it."""
-        beside = None if self._strings is None else self._strings.beside
-        return [step] if beside is None else [step, beside.at(step.asked)]
-
-    def _told(self, step: "StringStep") -> str:
-        warmths = [f"T {signed(step.warmth)}"]
-        warmths += [f"grey {signed(each.warmth)}" for each in self._beside(step)[1:] if each is not None]
-        parts = ", ".join(f"{count} {name}" for name, count in step.whole.items())
-        return f"{', '.join(warmths)}\n{parts}"
+    @property
+    def _columns(self) -> int:
+        return 1 if self._strings is None or self._strings.second is None else 2
 
     def _rows(self, width: int) -> list[float]:
         """How high each step is, the lightest first: as its words need."""
-        if self._strings is None:
-            return []
         metrics, room = QFontMetrics(look.font("note")), int(self._room(width))
-        heights = (
-            metrics.boundingRect(0, 0, room, 10_000, _WRAPPED, self._told(step)).height()
-            for step in reversed(self._strings.string.steps)
-        )
+        heights = (metrics.boundingRect(0, 0, room, 10_000, _WRAPPED, _told(pair)).height() for pair in self._pairs)
         return [max(height + 8.0, look.px(_ROW_PX)) for height in heights]
 
     def _patch_px(self, width: int) -> float:
-        two = self._strings is not None and self._strings.beside is not None
-        return (width - 2 * look.px(_MARGIN_PX) - look.px(_VALUE_PX)) * (_SHARE_OF_TWO if two else _SHARE)
+        share = _SHARE_OF_TWO if self._columns == 2 else _SHARE
+        return (width - 2 * look.px(_MARGIN_PX) - look.px(_VALUE_PX)) * share
 
     def _room(self, width: int) -> float:
         """For the words beside the patches."""
-        patches = 2 if self._strings is not None and self._strings.beside is not None else 1
-        taken = 1.5 * look.px(_MARGIN_PX) + look.px(_VALUE_PX) + patches * self._patch_px(width) + 8
+        taken = 1.5 * look.px(_MARGIN_PX) + look.px(_VALUE_PX) + self._columns * self._patch_px(width) + 8
         return max(width - taken, 40.0)
+
+
+def _pairs(strings: Strings) -> "tuple[StepPair, ...]":
+    """Step by step, the lightest first."""
+    from core.paint.string_pairs import StepPair, beside
+
+    if strings.second is None:
+        return tuple(StepPair(step.asked, step, None) for step in reversed(strings.first.steps))
+    return tuple(reversed(beside(strings.first, strings.second)))
+
+
+def _told(pair: "StepPair") -> str:
+    """The warmth of each, and the parts of the first that there is."""
+    steps = [step for step in (pair.first, pair.second) if step is not None]
+    warmths = " and ".join(signed(step.warmth) for step in steps)
+    return f"T {warmths}\n{steps[0].say_parts()}" if steps else ""
 
 
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter

@@ -4,6 +4,7 @@ from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import QCheckBox, QComboBox
 
 from app.mixing.fold import MixFold
+from app.mixing.jobs import Strings
 from app.mixing.settings import FEWEST_STRING, MOST_STRING
 from app.mixing.string_chart import StringChart
 from app.questions.parts import Stepper, button, flow, text
@@ -11,6 +12,7 @@ from app.studio import Studio
 
 _HOW = "Mix a passage first: its mix is then carried lighter and darker."
 _NO_WAY = "This palette has neither a white nor a black to carry it. Choose tubes that do, or lay out another palette."
+_LOOKING = "Being mixed…"
 _WARMTH = "T is warmth on the warm–cool axis, neutral 0: compare steps, and a string with the one beside it."
 
 
@@ -32,17 +34,17 @@ class StringFold(MixFold):
         self.steps.stepped.connect(lambda by: self.set_view(steps=self.settings.steps + by))
         self.beside = QCheckBox("Plain grey beside it")
         self.beside.toggled.connect(lambda on: self.set_view(beside=on))
-        self.chart, self.left_out = StringChart(), text("", "note")
+        self.families = QCheckBox("Of light and shadow family")
+        self.families.toggled.connect(lambda on: self.set_view(families=on))
+        self.heading_of_two, self.chart, self.notes = text("", "note"), StringChart(), text()
         self.page = button("Print the string…", self.page_wanted.emit)
-        self._settings_of_it = (
-            text("Lighter by", "note"), self.lighter, text("Darker by", "note"), self.darker, self.steps, self.beside,
-            self.chart, self.left_out, text(_WARMTH, "note"), flow(self.page),
-        )  # fmt: skip
-        for part in (self.says, *self._settings_of_it):
+        self._ends = text("Lighter by", "note"), self.lighter, text("Darker by", "note"), self.darker
+        self._of_mix = self.steps, self.beside
+        self._found = self.heading_of_two, self.chart, self.notes, text(_WARMTH, "note"), flow(self.page)
+        for part in (self.families, self.says, *self._ends, *self._of_mix, *self._found):
             self.column.addWidget(part)
 
     def show_now(self) -> None:
-        recipe = self.reads.recipe()
         lighter, darker = self.reads.string_ends()
         names = self.reads.palette.tubes
         for box, name in ((self.lighter, lighter), (self.darker, darker)):
@@ -54,14 +56,36 @@ class StringFold(MixFold):
         self.steps.show_number(f"{steps} steps", can_less=steps > FEWEST_STRING, can_more=steps < MOST_STRING)
         with QSignalBlocker(self.beside):
             self.beside.setChecked(self.settings.beside)
-        carried = bool(lighter or darker)
-        strings = self.reads.strings() if recipe is not None and carried else None
-        for part in self._settings_of_it:
-            part.setVisible(recipe is not None)
-        self.chart.setVisible(strings is not None)
-        self.page.setVisible(strings is not None)
-        self.says.setVisible(recipe is None or not carried)
-        self.says.setText(_HOW if recipe is None else _NO_WAY)
+            self.families.setChecked(self.settings.families)
+        strings = self._strings(lighter, darker)
+        for parts, seen in (
+            (self._ends, self.settings.families or self.reads.recipe() is not None),
+            (self._of_mix, not self.settings.families and self.reads.recipe() is not None),
+            (self._found, strings is not None),
+        ):
+            for part in parts:
+                part.setVisible(seen)
         self.chart.show_strings(strings)
-        self.left_out.setText("" if strings is None else strings.string.say_left_out())
-        self.left_out.setVisible(bool(self.left_out.text()))
+        self.notes.setText("" if strings is None else " ".join(strings.notes))
+        self.notes.setVisible(bool(self.notes.text()))
+        two = strings is not None and strings.second is not None
+        self.heading_of_two.setText(_side_by_side(strings) if strings is not None and two else "")
+        self.heading_of_two.setVisible(two)
+
+    def _strings(self, lighter: str, darker: str) -> Strings | None:
+        """What is shown; where there is nothing, why is said."""
+        why = ""
+        if self.settings.families:
+            why = "" if lighter and darker else _NO_WAY
+        elif self.reads.recipe() is None:
+            why = _HOW
+        elif not (lighter or darker):
+            why = _NO_WAY
+        strings = None if why else self.reads.strings()
+        self.says.setText(why or self.reads.string_trouble or _LOOKING)
+        self.says.setVisible(strings is None)
+        return strings
+
+
+def _side_by_side(strings: Strings) -> str:
+    return f"{strings.headings[0]}, and beside it: {strings.headings[1].lower()}"

@@ -12,7 +12,7 @@ from app.view_actions import CHANGES, what_is_on
 from core.size import Size
 
 SIZE = Size(200, 150)
-KEPT = MixView("earths", 10.0, 3, 8, False, True, 7, "zinc white", "raw umber", True, "Letter")
+KEPT = MixView("earths", 10.0, 3, 8, False, True, 7, "zinc white", "raw umber", True, True, "Letter")
 GREY = Mix(0, (0.2, 0.19, 0.15), (("titanium white", 5), ("ivory black", 2)), at=(40.0, 30.0), span_mm=6.0)
 
 
@@ -69,7 +69,8 @@ def test_the_list_is_kept_and_read_back() -> None:
 @pytest.mark.parametrize(
     "broken",
     [
-        None, 7, {}, {"number": 1}, GREY.to_json() | {"light": [1, 2]}, GREY.to_json() | {"light": [1, 2, float("inf")]},
+        None, 7, {}, {"number": 1}, GREY.to_json() | {"light": [1, 2]},
+        GREY.to_json() | {"light": [1, 2, float("inf")]},
         GREY.to_json() | {"parts": []}, GREY.to_json() | {"parts": [["ochre", 0]]},
         GREY.to_json() | {"parts": [["ochre", 99]]}, GREY.to_json() | {"number": "x"},
     ],

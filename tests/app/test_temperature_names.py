@@ -12,7 +12,7 @@ from pytestqt.qtbot import QtBot
 from app.temperatures.kept import MOST_NAME, Pins, Place, kept_pins, pin_name
 from app.view import Subject
 from app.wall import marks
-from app.wall.pin_marks import PinMarks, MarkedPin, plates
+from app.wall.pin_marks import MarkedPin, PinMarks, plates
 from app.work import Worker
 from core.painting import Painting
 from core.size import Size

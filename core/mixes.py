@@ -1,0 +1,113 @@
+"""Mixes and strings as they are told to other programs: plain dictionaries, for JSON.
+
+Schema 1; any change of key, unit or meaning is a new number. Parts are by weight, ``lab`` is CIELAB under D65, ``srgb``
+the code clipped to sRGB, ``value`` Munsell value, ``warmth`` T, ``ciede2000`` from what is wanted.
+"""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from core.mix_pages import HONEST, beyond_print, cautions_of, swatch_code
+from core.paint.palette import Palette
+from core.paint.recipe import Recipe, Recipes
+from core.paint.recipe_reach import Addition
+from core.paint.string_pairs import FamilyStrings, beside
+from core.paint.tubes import Tube
+from core.paint.value_string import StringStep, ValueString
+
+SCHEMA = 1
+
+
+def mixes_as_json(
+    palette: Palette,
+    found: Sequence[tuple[str, Recipes, Sequence[Addition]]],
+    tubes: Iterable[Tube],
+) -> dict[str, Any]:
+    """Recipes for each of some colours, by name; with the further tubes that would reach it. ``tubes``: those used."""
+    return {
+        "schema": SCHEMA,
+        "palette": {"name": palette.name, "tubes": list(palette.tubes)},
+        "targets": [_target(name, recipes, further) for name, recipes, further in found],
+        "cautions": cautions_of(tubes),
+        "note": HONEST,
+    }
+
+
+def strings_as_json(
+    strings: Sequence[tuple[str, ValueString]], tubes: Iterable[Tube], families: FamilyStrings | None = None
+) -> dict[str, Any]:
+    """One string or two, under their headings. ``warmer_by``: at each value that both have, T of the first less T of
+    the second. ``tubes``: those used."""
+    told: dict[str, Any] = {"schema": SCHEMA, "strings": [_string(heading, string) for heading, string in strings]}
+    if len(strings) == 2:
+        pairs = beside(strings[0][1], strings[1][1])
+        told["warmer_by"] = [
+            {"value": pair.value, "warmth": round(pair.warmer_by, 2)} for pair in pairs if pair.warmer_by is not None
+        ]
+    if families is not None:
+        apart = families.apart
+        told["boundary"] = {"value": families.boundary, "warmer_by": None if apart is None else round(apart, 2)}
+    return {**told, "cautions": cautions_of(tubes), "note": HONEST}
+
+
+def _target(name: str, recipes: Recipes, further: Sequence[Addition]) -> dict[str, Any]:
+    target = recipes.target
+    return {
+        "name": name,
+        "srgb": target.hex,
+        "lab": _rounded(target.lab),
+        "value": round(target.value, 3),
+        "warmth": round(target.warmth, 2),
+        "munsell": recipes.best.target_munsell,
+        "reached": recipes.reached,
+        "note": recipes.note,
+        "recipes": [_recipe(recipe) for recipe in recipes.recipes],
+        "further_tubes": [{"tube": each.name, "recipe": _recipe(each.recipe)} for each in further],
+    }
+
+
+def _recipe(recipe: Recipe) -> dict[str, Any]:
+    return {
+        "parts": dict(recipe.parts),
+        "ciede2000": round(recipe.delta_e, 3),
+        "miss": str(recipe.miss),
+        "lab": _rounded(recipe.lab),
+        "value": round(recipe.value, 3),
+        "warmth": round(recipe.warmth, 2),
+        **_shown(recipe.linear_rgb),
+    }
+
+
+def _string(heading: str, string: ValueString) -> dict[str, Any]:
+    return {
+        "heading": heading,
+        "mix": dict(string.mix),
+        "lighter": dict(string.lighter),
+        "darker": dict(string.darker),
+        "darkest": round(string.darkest, 3),
+        "lightest": round(string.lightest, 3),
+        "not_reached": list(string.left_out),
+        "steps": [_step(string, step) for step in string.steps],
+    }
+
+
+def _step(string: ValueString, step: StringStep) -> dict[str, Any]:
+    return {
+        "value": round(step.value, 3),
+        "shares": {name: round(share, 5) for name, share in step.parts.items()},
+        "parts": dict(step.whole),
+        "parts_value": round(step.whole_value, 3),
+        "parts_ciede2000": round(step.whole_difference, 3),
+        "onward": string.say_onward(step),
+        "lab": _rounded(step.lab),
+        "warmth": round(step.warmth, 2),
+        **_shown(step.linear_rgb),
+    }
+
+
+def _shown(light: Sequence[float]) -> dict[str, Any]:
+    return {"srgb": "#" + "".join(f"{code:02x}" for code in swatch_code(light)), "outside_srgb": beyond_print(light)}
+
+
+def _rounded(lab: Sequence[float]) -> list[float]:
+    return [round(each, 3) for each in lab]
