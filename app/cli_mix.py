@@ -12,10 +12,10 @@ if TYPE_CHECKING:
     from core.paint.paint_box import PaintBox
     from core.paint.palette import Palette
     from core.paint.recipe import Recipe, Recipes
-    from core.paint.recipe_reach import Addition
+    from core.paint.recipe_reach import Beyond
     from core.paint.tubes import Tube
 
-    Found = tuple[str, Recipes, Sequence[Addition]]
+    Found = tuple[str, Recipes, Beyond]
 
 _ABOUT = """\
 Mix a colour from the tubes of a palette: a few recipes in small whole parts, the best first, each with its value, its
@@ -29,7 +29,6 @@ examples:
   easelside mix --target "cheek=#c9796a" --target "jaw=#5b3a33" --palette "twelve tubes" --out mixes.pdf
   easelside mix --list"""
 
-_MOST_OFFERED = 3
 _WORTH = 5.0
 """CIEDE2000 that a recipe may miss more than the best one and be told in text; ours."""
 _BOX = "a paint box with your own tubes and palettes; the one the window keeps"
@@ -81,13 +80,18 @@ def carry_out(chosen: argparse.Namespace) -> int:
     palette, paper = palette_of(chosen.palette, box), parse_paper(chosen.paper)
     palette.needed_white(box.tubes)
     found = [_found(each, palette, box, chosen) for each in chosen.target]
-    used = used_tubes((recipe.parts for _, recipes, _ in found for recipe in recipes.recipes), box.tubes)
+    mixes = [
+        recipe.parts
+        for _, recipes, beyond in found
+        for recipe in (*recipes.recipes, *([beyond.tinted] if beyond.tinted is not None else []))
+    ]
+    used = used_tubes(mixes, box.tubes)
     if chosen.out is not None:
         _printed(found, chosen.out, box.tubes, paper)
     if chosen.json:
         print(json.dumps(mixes_as_json(palette, found, used), indent=1, ensure_ascii=False))
         return 0
-    print("\n\n".join("\n".join(_said(*each)) for each in found))
+    print("\n\n".join("\n".join(_said(*each, box.tubes)) for each in found))
     print("\n".join(["", *foot(used, chosen.out)]))
     return 0
 
@@ -153,7 +157,7 @@ def foot(used: "Sequence[Tube]", out: Path | None) -> list[str]:
 
 def _found(text: str, palette: "Palette", box: "PaintBox", chosen: argparse.Namespace) -> "Found":
     from core.paint.recipe import recipes_for
-    from core.paint.recipe_reach import reach_with
+    from core.paint.recipe_reach import what_would_reach
     from core.paint.target import Target
 
     name, _, code = text.rpartition("=")
@@ -161,20 +165,25 @@ def _found(text: str, palette: "Palette", box: "PaintBox", chosen: argparse.Name
     most = {"most_tubes": chosen.tubes, "most_parts": chosen.parts}
     held = palette.held(box.tubes)
     recipes = recipes_for(target, held, **most)
-    further: Sequence[Addition] = ()
-    if not recipes.reached:
-        further = reach_with(target, held, box.tubes, **most)[:_MOST_OFFERED]
-    return name.strip() or target.hex, recipes, further
+    return name.strip() or target.hex, recipes, what_would_reach(recipes, held, box.tubes, **most)
 
 
-def _said(name: str, recipes: "Recipes", further: "Sequence[Addition]") -> list[str]:
+def _said(name: str, recipes: "Recipes", beyond: "Beyond", tubes: "Mapping[str, Tube]") -> list[str]:
+    from core.paint.recipe_tints import in_steps
+
     target = recipes.target
     label = name if name == target.hex else f"{name}, {target.hex}"
     lines = [f"{label}: value {target.value:.1f}, T {_whole(target.warmth)}, Munsell {recipes.best.target_munsell}"]
+    if beyond.tinted is not None:
+        steps = in_steps(beyond.tinted.parts, tubes)
+        lines += [*_rows([beyond.tinted]), *([f"    {steps.say()}"] if steps is not None else [])]
     lines += _rows([each for each in recipes.recipes if each.delta_e <= recipes.best.delta_e + _WORTH])
-    lines += [recipes.note] if recipes.note else []
-    if further:
-        lines += ["With one tube more:", *_rows([each.recipe for each in further])]
+    if beyond.in_parts is not None:
+        lines.append(f"Not in so few parts: in up to {beyond.in_parts} it is in reach (--parts {beyond.in_parts}).")
+    elif recipes.note and beyond.tinted is None:
+        lines.append(recipes.note)
+    if beyond.further:
+        lines += ["With one tube more:", *_rows([each.recipe for each in beyond.further])]
     return lines
 
 
@@ -202,5 +211,5 @@ def _whole(warmth: float) -> str:
 def _printed(found: "Sequence[Found]", out: Path, tubes: "Mapping[str, Tube]", paper: Any) -> None:
     from core.mix_page import Entry, mixing_list_page
 
-    entries = [Entry.of(name, recipes.best) for name, recipes, _ in found]
+    entries = [Entry.of(name, beyond.tinted or recipes.best, tubes) for name, recipes, beyond in found]
     mixing_list_page(out, entries, tubes=tubes, paper=paper)

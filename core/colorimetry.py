@@ -108,6 +108,17 @@ def xyz_from_lab(lab_colour: ArrayLike, white: ArrayLike = WHITE) -> Floats:
     return np.asarray(_cube_curve(f) * np.asarray(white, dtype=np.float64))
 
 
+WARM_HUE_DEG = 50.0
+"""Hue of CIELAB (D65) towards which colours are warm: Ou, Luo, Woodcock and Wright, Color Res. Appl. 29(3), 2004."""
+TO_WARM = (float(np.cos(np.radians(WARM_HUE_DEG))), float(np.sin(np.radians(WARM_HUE_DEG))))
+
+
+def warmth_of_lab(lab_colour: ArrayLike) -> Floats:
+    """T ``(…)`` of CIELAB ``(…, 3)``: a* cos 50° + b* sin 50°. A neutral is 0, lightness plays no part."""
+    colour = np.asarray(lab_colour, dtype=np.float64)
+    return np.asarray(colour[..., 1] * TO_WARM[0] + colour[..., 2] * TO_WARM[1])
+
+
 def delta_e_76(lab_1: ArrayLike, lab_2: ArrayLike) -> Floats:
     """CIE 1976 colour difference of two CIELAB colours ``(..., 3)``."""
     return np.asarray(np.linalg.norm(_rgb(lab_1) - _rgb(lab_2), axis=-1))

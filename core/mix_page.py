@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
 
-from core.colorimetry import lab, luminance, munsell_value
+from core.colorimetry import lab, luminance, munsell_value, warmth_of_lab
 from core.errors import PaintError
 from core.mix_pages import (
     HONEST,
@@ -23,7 +23,7 @@ from core.mix_pages import (
     whole_warmth,
 )
 from core.paint.recipe import Recipe
-from core.paint.target import warmth_of
+from core.paint.recipe_tints import in_steps
 from core.paint.tubes import Tube
 from core.paint.tubes import tubes as known_tubes
 from core.paint.value_string import say_mix
@@ -41,7 +41,8 @@ _HEADING_MM, _EDGE_MM = 11.0, 0.1
 @dataclass(frozen=True, eq=False)
 class Entry:
     """One mix of the list. ``target``, ``mixed``: linear light in the sRGB primaries of what is wanted and what is
-    mixed; ``parts``: whole parts by the name of the tube; ``difference``: CIEDE2000; ``say``: in which way it misses.
+    mixed; ``parts``: whole parts by the name of the tube; ``difference``: CIEDE2000; ``say``: in which way it misses;
+    ``steps``: how it is mixed in two steps, where it is.
 
     Raises PaintError where there are no parts.
     """
@@ -52,23 +53,30 @@ class Entry:
     parts: Mapping[str, int]
     difference: float
     say: str
+    steps: str = ""
 
     def __post_init__(self) -> None:
         if not any(part > 0 for part in self.parts.values()):
             raise PaintError(f"“{self.name}” has no parts to mix. Choose a mix for it.")
 
     @classmethod
-    def of(cls, name: str, recipe: Recipe) -> "Entry":
-        """A recipe under the name of its passage."""
-        return cls(name, recipe.target.linear_rgb, recipe.linear_rgb, recipe.parts, recipe.delta_e, str(recipe.miss))
+    def of(cls, name: str, recipe: Recipe, tubes: Mapping[str, Tube] | None = None) -> "Entry":
+        """A recipe under the name of its passage. ``tubes``: by name, those that come with the program when not
+        given."""
+        steps = in_steps(recipe.parts, known_tubes() if tubes is None else tubes)
+        return cls(
+            name, recipe.target.linear_rgb, recipe.linear_rgb, recipe.parts, recipe.delta_e, str(recipe.miss),
+            "" if steps is None else steps.say(),
+        )  # fmt: skip
 
     def lines(self) -> list[Line]:
         """The words beside the swatches."""
-        value, warmth = float(munsell_value(luminance(self.target))), float(warmth_of(lab(self.target)))
+        value, warmth = float(munsell_value(luminance(self.target))), float(warmth_of_lab(lab(self.target)))
         off = [what for what, light in (("wanted", self.target), ("mixed", self.mixed)) if beyond_print(light)]
         told: list[Line] = [
             (self.name, 10, "SemiBold"),
             (say_mix(self.parts), 9.5, "Medium"),
+            *([(_capital(self.steps), 8.5, "Medium")] if self.steps else []),
             (f"{_capital(self.say)} · CIEDE2000 {self.difference:.1f}", 8, "Regular"),
             (f"Wanted: value {value:.1f}, T {whole_warmth(warmth)}", 8, "Regular"),
         ]

@@ -10,7 +10,7 @@ from typing import Any
 from core.mix_pages import HONEST, beyond_print, cautions_of, swatch_code
 from core.paint.palette import Palette
 from core.paint.recipe import Recipe, Recipes
-from core.paint.recipe_reach import Addition
+from core.paint.recipe_reach import Beyond
 from core.paint.string_pairs import FamilyStrings, beside
 from core.paint.tubes import Tube
 from core.paint.value_string import StringStep, ValueString
@@ -20,14 +20,14 @@ SCHEMA = 1
 
 def mixes_as_json(
     palette: Palette,
-    found: Sequence[tuple[str, Recipes, Sequence[Addition]]],
+    found: Sequence[tuple[str, Recipes, Beyond]],
     tubes: Iterable[Tube],
 ) -> dict[str, Any]:
-    """Recipes for each of some colours, by name; with the further tubes that would reach it. ``tubes``: those used."""
+    """Recipes for each of some colours, by name, with what would reach it. ``tubes``: those used."""
     return {
         "schema": SCHEMA,
         "palette": {"name": palette.name, "tubes": list(palette.tubes)},
-        "targets": [_target(name, recipes, further) for name, recipes, further in found],
+        "targets": [_target(*each) for each in found],
         "cautions": cautions_of(tubes),
         "note": HONEST,
     }
@@ -50,7 +50,7 @@ def strings_as_json(
     return {**told, "cautions": cautions_of(tubes), "note": HONEST}
 
 
-def _target(name: str, recipes: Recipes, further: Sequence[Addition]) -> dict[str, Any]:
+def _target(name: str, recipes: Recipes, beyond: Beyond) -> dict[str, Any]:
     target = recipes.target
     return {
         "name": name,
@@ -62,7 +62,9 @@ def _target(name: str, recipes: Recipes, further: Sequence[Addition]) -> dict[st
         "reached": recipes.reached,
         "note": recipes.note,
         "recipes": [_recipe(recipe) for recipe in recipes.recipes],
-        "further_tubes": [{"tube": each.name, "recipe": _recipe(each.recipe)} for each in further],
+        "in_two_steps": None if beyond.tinted is None else _recipe(beyond.tinted),
+        "reached_in_parts": beyond.in_parts,
+        "further_tubes": [{"tube": each.name, "recipe": _recipe(each.recipe)} for each in beyond.further],
     }
 
 

@@ -54,13 +54,26 @@ def main() -> None:
         _do(window, ["warmth", "question_edge"])
         _at_places(window, "focus_at_pointer", ((170.0, 140.0),))
         _grab(window, "edges", ["edge_plan"], pointer_mm=(284.0, 172.0))
-        _do(window, ["edge_plan", "question_value"])
+        _do(window, ["edge_plan", "reference", "question_mix"])
+        _mix(window)
+        _do(window, ["question_value"])
         _grab(window, "first-marks", ["one", "first_marks", "order_of_work"])
         _grab(
             window, "trace", ["acetate", "first_marks", "order_of_work", "question_drawing", "trace", "trace_suggest"]
         )
         _grab(window, "sheets", ["close", "sheets", "newer"])
         window.close()
+
+
+def _mix(window: MainWindow) -> None:
+    """Two mixes on the list, and a third in hand."""
+    assert window.desk is not None
+    window.desk.side.mix.recipe.set_view(palette="twelve tubes")
+    for at in ((75.0, 205.0), (150.0, 150.0)):
+        window.desk.mixing.mix(at)
+        window.desk.mixing.put_on_list()
+    window.desk.mixing.mix((258.0, 210.0))
+    _grab(window, "mix", [])
 
 
 def _place_corners(painting: Painting) -> None:

@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.mixing.kept import Light
-from app.mixing.settings import PARTS
 from app.prints import Sheet
 from app.temperatures.looks import thinned
 from app.values.looks import KeyedKey
@@ -18,7 +17,7 @@ if TYPE_CHECKING:
     from core.paint.palette_map import PaletteMap
     from core.paint.palette_slices import ValueChroma
     from core.paint.recipe import Recipe, Recipes
-    from core.paint.recipe_reach import Addition
+    from core.paint.recipe_reach import Beyond
     from core.paint.recipe_touch import Way
     from core.paint.target import Target
     from core.paint.tubes import Tube
@@ -29,10 +28,10 @@ Tubes = Mapping[str, "Tube"]
 Linear = NDArray[np.float32]
 
 _TOLD_PIXELS = 400_000
+_FAR = 5.0
+"""CIEDE2000."""
 MOST_BEYOND = 12
 """Passages beyond reach that are told."""
-_MOST_OFFERED = 3
-"""Further tubes that are named where the palette does not reach."""
 
 
 @dataclass(frozen=True)
@@ -54,12 +53,22 @@ class Wanted:
 
 @dataclass(frozen=True, eq=False)
 class Found:
-    """Where the colour is not reached, ``in_parts``: in how many it would be, None if in no more either; and
-    ``further``: tubes that would bring it into reach, the nearest first."""
+    """``beyond``: what would reach the colour, where ``recipes`` do not."""
 
     recipes: "Recipes"
-    in_parts: int | None = None
-    further: "tuple[Addition, ...]" = ()
+    beyond: "Beyond"
+
+    @property
+    def best(self) -> "Recipe":
+        """The one to begin with."""
+        return self.recipes.best if self.beyond.tinted is None else self.beyond.tinted
+
+    @property
+    def offered(self) -> "tuple[Recipe, ...]":
+        """All of them, the best first, without those that are much farther off than it is."""
+        tinted = () if self.beyond.tinted is None else (self.beyond.tinted,)
+        nearest = self.best.delta_e
+        return (*tinted, *(each for each in self.recipes.recipes if each.delta_e <= nearest + _FAR))
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,28 +135,21 @@ def read_step(
 def find_recipes(wanted: Wanted, tubes: Tubes, others: Tubes, most: tuple[int, int], progress: Progress) -> Found:
     """``most``: tubes and parts in a mix. ``others``: tubes that are not on the palette."""
     from core.paint.recipe import recipes_for
-    from core.paint.recipe_reach import reach_with
+    from core.paint.recipe_reach import what_would_reach
 
     progress(say="Finding mixes")
-    target = wanted.target
-    recipes = recipes_for(target, tubes, most_tubes=most[0], most_parts=most[1])
-    if recipes.reached:
-        return Found(recipes)
+    tubes_and_parts = {"most_tubes": most[0], "most_parts": most[1]}
+    recipes = recipes_for(wanted.target, tubes, **tubes_and_parts)
     progress(say="Finding what would reach it")
-    for more in (each for each in PARTS if each > most[1]):
-        progress()
-        if recipes_for(target, tubes, most_tubes=most[0], most_parts=more).reached:
-            return Found(recipes, more)
-    further = reach_with(target, tubes, others, most_tubes=most[0], most_parts=most[1])
-    return Found(recipes, None, further[:_MOST_OFFERED])
+    return Found(recipes, what_would_reach(recipes, tubes, others, **tubes_and_parts))
 
 
 def touch(recipe: "Recipe", way: "Way", tubes: Tubes, most: tuple[int, int], progress: Progress) -> dict[str, int]:
     """Parts of the mix a touch ``way``. Raises PaintError with a sentence where the tubes cannot do it."""
-    from core.paint.recipe_touch import touched
+    from core.paint.recipe_tints import finely_touched
 
     progress(say="Mixing anew")
-    return dict(touched(recipe, way, tubes, most_tubes=most[0], most_parts=most[1]).parts)
+    return dict(finely_touched(recipe, way, tubes, most_tubes=most[0], most_parts=most[1]).parts)
 
 
 def find_names(recipe: "Recipe", progress: Progress) -> Named:

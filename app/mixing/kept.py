@@ -13,7 +13,7 @@ MIXES = "mixing list"
 """The plan it is kept in."""
 MOST_MIXES = 40
 MOST_NAME = 24
-_MOST_TUBES, _MOST_PARTS = 4, 24
+_MOST_TUBES, _MOST_PARTS = 4, 1000
 
 Point = tuple[float, float]
 Light = tuple[float, float, float]

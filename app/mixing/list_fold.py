@@ -5,7 +5,7 @@ from PySide6.QtWidgets import QCheckBox, QLineEdit
 
 from app.mixing.fold import MixFold
 from app.mixing.kept import MOST_NAME, Mix
-from app.mixing.words import missed, parts_said
+from app.mixing.words import missed, parts_said, steps_said
 from app.questions.paper import PaperBox
 from app.questions.parts import Line, Lines, button, flow, text
 from app.studio import Studio
@@ -55,7 +55,7 @@ class ListFold(MixFold):
         self.chosen = self.chosen if self.chosen in numbers else None
         with QSignalBlocker(self.shown):
             self.shown.setChecked(self.settings.pins)
-        told = [(mix.number, f"{mix.told.capitalize()}: {parts_said(mix.whole)}", self._how_near(mix)) for mix in mixes]
+        told = [(mix.number, self._said(mix), self._how_near(mix)) for mix in mixes]
         if told != self._shown:
             self._shown = told
             self.name.setParent(self)
@@ -68,6 +68,10 @@ class ListFold(MixFold):
         self.remove.setVisible(self.chosen is not None)
         self.needs.setText(f"Tubes for it, most used first: {', '.join(self.reads.mixes.tubes)}.")
         self.paper.show_paper(self.settings.paper)
+
+    def _said(self, mix: Mix) -> str:
+        steps = steps_said(mix.whole, self.reads.box.held.tubes)
+        return f"{mix.told[:1].upper()}{mix.told[1:]}: {parts_said(mix.whole)}" + (f". {steps}" if steps else "")
 
     def _how_near(self, mix: Mix) -> str:
         from core.paint.recipe import recipe_of

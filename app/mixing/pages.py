@@ -41,7 +41,11 @@ def write_list(order: ListOrder, path: Path, progress: Progress) -> str:
 
     progress(say="Setting the list")
     entries = [
-        Entry.of(_named(mix), recipe_of(Target.of_linear(mix.light, within_srgb=False), mix.whole, order.box.tubes))
+        Entry.of(
+            _named(mix),
+            recipe_of(Target.of_linear(mix.light, within_srgb=False), mix.whole, order.box.tubes),
+            order.box.tubes,
+        )
         for mix in order.mixes
     ]
     title = f"{order.title}: mixing list"

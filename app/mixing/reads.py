@@ -37,6 +37,7 @@ class MixReads(Reads):
         self.mixes: MixingList = kept_list(studio.painting)
         self.wanted: Wanted | None = None
         self.parts: Parts | None = None
+        self._recipes_key: Hashable = None
         self._string_key: Hashable = None
         studio.history_changed.connect(self._read_kept)
 
@@ -95,6 +96,7 @@ class MixReads(Reads):
         held = self.box.held.tubes
         others = {name: tube for name, tube in held.items() if name not in tubes}
         key: Hashable = ("recipes", wanted.light, self._laid_out, most)
+        self._recipes_key = key
         return self._ask("recipes", key, partial(jobs.find_recipes, wanted, tubes, others, most))
 
     def recipe(self) -> "Recipe | None":
@@ -103,7 +105,7 @@ class MixReads(Reads):
             return None
         if self.parts is None:
             found = self.found()
-            return None if found is None else found.recipes.best
+            return None if found is None else found.best
         from core.paint.recipe import recipe_of
 
         try:
@@ -158,6 +160,11 @@ class MixReads(Reads):
         work = partial(jobs.find_families, sheet, parted.families, self.tubes, *ends, most)
         self._string_key = key
         return self._ask("families", key, work)
+
+    @property
+    def trouble(self) -> str:
+        """Why no mix can be found for what is wanted; empty where none is wanted, or it can."""
+        return "" if self.wanted is None else self._refused.get(self._recipes_key, "")
 
     @property
     def string_trouble(self) -> str:

@@ -1,7 +1,6 @@
 """A passage of the reference, and the mix for it: side by side, with what it misses, and a touch this way or that."""
 
 from functools import partial
-from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QAction
@@ -9,21 +8,15 @@ from PySide6.QtWidgets import QPushButton
 
 from app.actions import KeyButton
 from app.mixing.fold import MixFold
-from app.mixing.jobs import Found
 from app.mixing.settings import FEWEST_TUBES, MOST_TUBES, PARTS, SPANS_MM
 from app.mixing.swatch_pair import Patch, SwatchPair
-from app.mixing.words import APPROXIMATE, beyond_said, cautions_said, counted, missed, parts_said
+from app.mixing.words import APPROXIMATE, beyond_said, cautions_said, counted, missed, parts_said, steps_said
 from app.questions.parts import Line, Lines, Stepper, button, flow, text
 from app.stepping import can_step, stepped
 from app.studio import Studio
 
-if TYPE_CHECKING:
-    from core.paint.recipe import Recipe
-
 _HOW = "Press on a passage of the reference, or take the mean of a value step, to see how it is mixed."
 _LOOKING = "Looking for mixes…"
-_FAR = 5.0
-"""CIEDE2000."""
 
 
 class RecipeFold(MixFold):
@@ -47,7 +40,7 @@ class RecipeFold(MixFold):
         self.take_step = button("Mix this step", lambda: self.step_wanted.emit(self._step))
         self.says = text(_HOW)
         self.swatches = SwatchPair()
-        self.parts, self.miss, self.names = text("", "subheading"), text(), text("", "note")
+        self.parts, self.steps, self.miss, self.names = text("", "subheading"), text(), text(), text("", "note")
         self.beyond = text(role="sentence")
         self.others = Lines()
         self.others.chosen.connect(self._choose)
@@ -62,7 +55,7 @@ class RecipeFold(MixFold):
         self.cautions = text(role="sentence")
         self.others_said = text("Other mixes for it", "note")
         self._in_hand = (
-            self.swatches, self.parts, self.miss, self.names, self.beyond, text("A touch", "note"),
+            self.swatches, self.parts, self.steps, self.miss, self.names, self.beyond, text("A touch", "note"),
             flow(*self.touches.values()), flow(self.keep), self.cautions, self.others_said, self.others,
         )  # fmt: skip
         self.column.addWidget(flow(self.point, KeyButton.of(actions["mix_at_pointer"], "At the pointer")))
@@ -94,7 +87,7 @@ class RecipeFold(MixFold):
             part.setVisible(recipe is not None)
         self.says.setVisible(recipe is None)
         if recipe is None:
-            self.says.setText(_HOW if self.reads.wanted is None else _LOOKING)
+            self.says.setText(_HOW if self.reads.wanted is None else self.reads.trouble or _LOOKING)
         else:
             self._show_recipe()
 
@@ -105,6 +98,8 @@ class RecipeFold(MixFold):
         assert wanted is not None
         self.swatches.show_patches((Patch("wanted", wanted.light), Patch("mix", recipe.linear_rgb)))
         self.parts.setText(parts_said(recipe.parts).capitalize())
+        self.steps.setText(steps_said(recipe.parts, reads.box.held.tubes))
+        self.steps.setVisible(bool(self.steps.text()))
         self.miss.setText(missed(recipe))
         names = reads.names(recipe)
         self.names.setText(
@@ -116,7 +111,7 @@ class RecipeFold(MixFold):
         held = reads.box.held.tubes
         self.cautions.setText(cautions_said(held[name] for name in recipe.parts))
         self.cautions.setVisible(bool(self.cautions.text()))
-        offered = () if found is None else worth_showing(found)
+        offered = () if found is None else found.offered
         parts = dict(recipe.parts)
         self.others.show_lines(
             [Line(len(each.parts), parts_said(each.parts), f"{missed(each)} · {counted(each)}") for each in offered]
@@ -146,10 +141,4 @@ class RecipeFold(MixFold):
     def _choose(self, index: int) -> None:
         found = self.reads.found()
         if found is not None:
-            self.reads.take(tuple(worth_showing(found)[index].parts.items()))
-
-
-def worth_showing(found: Found) -> "tuple[Recipe, ...]":
-    """The recipes, without those of few tubes that are much farther off than the best."""
-    best = found.recipes.best.delta_e
-    return tuple(each for each in found.recipes.recipes if each.delta_e <= best + _FAR)
+            self.reads.take(tuple(found.offered[index].parts.items()))

@@ -22,6 +22,14 @@ def parts_said(parts: Mapping[str, int]) -> str:
     return ", ".join(f"{count} {name}" for name, count in parts.items())
 
 
+def steps_said(parts: Mapping[str, int], tubes: "Mapping[str, Tube]") -> str:
+    """How a mix with a trace of a tube is made in two steps; empty where it needs none."""
+    from core.paint.recipe_tints import in_steps
+
+    steps = in_steps(parts, tubes)
+    return "" if steps is None else f"In two steps: {steps.say()}."
+
+
 def missed(recipe: "Recipe") -> str:
     """How near the mix comes: ``CIEDE2000 1.4: too dull by 3``."""
     return f"CIEDE2000 {recipe.delta_e:.1f}: {recipe.miss}"
@@ -37,12 +45,13 @@ def beyond_said(found: "Found") -> str:
     recipes = found.recipes
     if recipes.reached:
         return ""
-    if found.in_parts is not None:
+    if found.beyond.tinted is not None:
+        return ""  # it is the mix that is shown
+    if found.beyond.in_parts is not None:
         return (
-            f"Not in so few parts: the nearest of this value is shown. In up to {found.in_parts} parts it is in reach, "
-            "or mix the strong tube into some white first."
+            f"Not in so few parts: the nearest of this value is shown. In up to {found.beyond.in_parts} it is in reach."
         )
-    return f"{recipes.note} {further_said(found.further)}"
+    return f"{recipes.note} {further_said(found.beyond.further)}"
 
 
 def further_said(further: "Iterable[Addition]") -> str:

@@ -16,12 +16,11 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from core.colorimetry import WHITE, lab_from_xyz, munsell_value, rgb_from_xyz
+from core.colorimetry import WHITE, lab_from_xyz, munsell_value, rgb_from_xyz, warmth_of_lab
 from core.errors import PaintError
 from core.paint.palette_mixes import Slab, shares_of
 from core.paint.spectrum import white_of
 from core.paint.string_parts import MOST_PARTS, SAME_DIFFERENCE, whole_parts
-from core.paint.target import warmth_of
 from core.paint.tubes import Tube
 
 Floats = NDArray[np.float64]
@@ -300,7 +299,7 @@ def _step(slab: Slab, asked: float, shares: Floats, added: float, most_parts: in
         whole_difference=difference,
         lab=(float(lab[0]), float(lab[1]), float(lab[2])),
         linear_rgb=(float(light[0]), float(light[1]), float(light[2])),
-        warmth=float(warmth_of(lab)),
+        warmth=float(warmth_of_lab(lab)),
         onward=onward,
     )
 

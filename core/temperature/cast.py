@@ -20,8 +20,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from core.colorimetry import LUMINANCE, lab
-from core.temperature.warmth import lab_map, warmth_of_lab
+from core.colorimetry import LUMINANCE, lab, warmth_of_lab
+from core.temperature.warmth import lab_map
 
 Map = NDArray[np.float32]
 Floats = NDArray[np.float64]

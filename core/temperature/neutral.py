@@ -13,10 +13,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from core.colorimetry import LUMINANCE, lab, rgb_from_xyz, xyz
+from core.colorimetry import LUMINANCE, lab, rgb_from_xyz, warmth_of_lab, xyz
+from core.disc import disc_of
 from core.errors import PainterError
-from core.temperature.disc import disc_of
-from core.temperature.warmth import warmth_of_lab
 
 Floats = NDArray[np.float64]
 

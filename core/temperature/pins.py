@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from core.colorimetry import lab
-from core.temperature.disc import Disc, Mask, disc_of
+from core.colorimetry import lab, warmth_of_lab
+from core.disc import Disc, Mask, disc_of
 from core.temperature.neutral import Balance
-from core.temperature.warmth import USUAL_WORDS, WarmthWords, warmth_of_lab
+from core.temperature.warmth import USUAL_WORDS, WarmthWords
 from core.words import signed
 
 RADIUS_MM = 3.0

@@ -15,14 +15,13 @@ import cv2
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from core.colorimetry import RGB_TO_XYZ, WHITE
+from core.colorimetry import RGB_TO_XYZ, TO_WARM, WARM_HUE_DEG, WHITE
 from core.tone import strips
 
 Map = NDArray[np.float32]
 Floats = NDArray[np.float64]
 
-WARM_HUE_DEG = 50.0
-TO_A, TO_B = float(np.cos(np.radians(WARM_HUE_DEG))), float(np.sin(np.radians(WARM_HUE_DEG)))
+TO_A, TO_B = TO_WARM
 BY_ROOTS = np.array([500.0 * TO_A, 200.0 * TO_B - 500.0 * TO_A, -200.0 * TO_B])
 """T is the sum of these times the three roots f(X/Xn), f(Y/Yn), f(Z/Zn) of CIELAB."""
 _STRIP_PIXELS = 80_000
@@ -78,12 +77,6 @@ def lab_map(linear: NDArray[Any]) -> Map:
 def roots_map(linear: NDArray[Any]) -> Map:
     """The roots f(X/Xn), f(Y/Yn), f(Z/Zn) of CIELAB ``(H, W, 3)`` float32 of linear light ``(H, W, 3)``, D65."""
     return _by_strips(linear, lambda roots: roots, 3)
-
-
-def warmth_of_lab(lab_colour: ArrayLike) -> Floats:
-    """T of CIELAB colours ``(..., 3)``: result ``(...)``."""
-    colour = np.asarray(lab_colour, dtype=np.float64)
-    return np.asarray(TO_A * colour[..., 1] + TO_B * colour[..., 2])
 
 
 def warm_cool_2004(lab_colour: ArrayLike) -> Floats:

@@ -15,7 +15,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from core.colorimetry import LUMINANCE, encode_srgb, lab, luminance_of_value, munsell_value
+from core.colorimetry import LUMINANCE, TO_WARM, encode_srgb, lab, luminance_of_value, munsell_value
 from core.value.light import LightCorrection
 
 CONTOUR_STEPS = 0.25
@@ -27,7 +27,6 @@ _LINE_PX = 1.6
 _LEAST_SLOPE = 1e-4
 _SAME, _TOUCH, _PLAIN = 2.0, 5.0, 10.0
 _CLEAR_TINT = 3.0
-_WARM_HUE = np.radians(50.0)
 """The warm direction in CIELAB: the axis of Ou, Luo, Woodcock and Wright, Color Res. Appl. 29(3), 2004, 232-240."""
 
 
@@ -96,9 +95,9 @@ def _balance(mean: NDArray[np.float64]) -> tuple[NDArray[np.uint8], float, str]:
     colour = np.exp(mean) / (np.exp(mean) @ LUMINANCE)
     seen = colour * float(luminance_of_value(NEUTRAL_VALUE))
     _, a, b = lab(seen)
-    warmth = float(a * np.cos(_WARM_HUE) + b * np.sin(_WARM_HUE))
+    warmth = float(a * TO_WARM[0] + b * TO_WARM[1])
     # Across that axis, towards hue 140 degrees, lie yellow-greens; the other way violets.
-    across = float(b * np.cos(_WARM_HUE) - a * np.sin(_WARM_HUE))
+    across = float(b * TO_WARM[0] - a * TO_WARM[1])
     return np.rint(255 * encode_srgb(np.clip(seen, 0, 1))).astype(np.uint8), warmth, _colour_words(warmth, across)
 
 

@@ -66,8 +66,8 @@ def test_too_few_parts_are_told_from_a_palette_that_cannot(easel: Easel) -> None
     press(easel, TAN)
     found = easel.desk.studio.mixes.found()
     assert not found.recipes.reached
-    assert found.in_parts is not None
-    assert f"In up to {found.in_parts} parts it is in reach" in recipe(easel).beyond.text()
+    assert found.beyond.in_parts is not None
+    assert f"In up to {found.beyond.in_parts} parts it is in reach" in recipe(easel).beyond.text()
 
 
 @pytest.mark.parametrize("way", ["warmer", "cooler", "lighter", "darker", "duller", "stronger"])

@@ -72,7 +72,7 @@ def test_the_list_is_kept_and_read_back() -> None:
         None, 7, {}, {"number": 1}, GREY.to_json() | {"light": [1, 2]},
         GREY.to_json() | {"light": [1, 2, float("inf")]},
         GREY.to_json() | {"parts": []}, GREY.to_json() | {"parts": [["ochre", 0]]},
-        GREY.to_json() | {"parts": [["ochre", 99]]}, GREY.to_json() | {"number": "x"},
+        GREY.to_json() | {"parts": [["ochre", 9999]]}, GREY.to_json() | {"number": "x"},
     ],
 )  # fmt: skip
 def test_mixes_that_cannot_be_read_are_left_out(broken: object) -> None:

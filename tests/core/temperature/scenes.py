@@ -15,13 +15,14 @@ from core.colorimetry import (
     lightness,
     luminance_of_value,
     rgb_from_xyz,
+    warmth_of_lab,
     xyz_from_lab,
 )
+from core.disc import disc_of
 from core.size import Size
-from core.temperature.disc import disc_of
 from core.temperature.neutral import Balance, Source
 from core.temperature.pins import RADIUS_MM
-from core.temperature.warmth import TO_A, TO_B, warmth, warmth_of_lab
+from core.temperature.warmth import TO_A, TO_B, warmth
 from tests.published.libraries import colour
 from tests.studio import references
 from tests.studio.lamps import light_of

@@ -4,12 +4,12 @@ import cv2
 import numpy as np
 import pytest
 
-from core.colorimetry import LUMINANCE, lab, rgb_from_xyz, xyz_from_lab
+from core.colorimetry import LUMINANCE, lab, rgb_from_xyz, warmth_of_lab, xyz_from_lab
 from core.errors import PainterError
 from core.size import Size
 from core.temperature.cast import cast_of, commonest, drift_across
 from core.temperature.compare import WarmthComparison, compare_warmth
-from core.temperature.warmth import WarmthWords, lab_map, warmth, warmth_of_lab
+from core.temperature.warmth import WarmthWords, lab_map, warmth
 from tests.core.temperature import scenes
 from tests.core.temperature.cases import Case, WarmthFault, lit, shifted, with_faults
 from tests.measure.temperature import Found, compare, judge, millimetres, one_sided, true_areas, value_faults

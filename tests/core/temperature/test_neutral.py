@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from core.colorimetry import LUMINANCE, lab, xyz
+from core.colorimetry import LUMINANCE, lab, warmth_of_lab, xyz
 from core.errors import PainterError
 from core.temperature.neutral import (
     BY_LIGHT,
@@ -13,7 +13,7 @@ from core.temperature.neutral import (
     daylight_xy,
     of_chromaticity,
 )
-from core.temperature.warmth import warmth, warmth_of_lab
+from core.temperature.warmth import warmth
 from tests.core.temperature import scenes
 from tests.published import warmth as published
 

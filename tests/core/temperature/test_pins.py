@@ -3,10 +3,9 @@ import time
 import numpy as np
 import pytest
 
-from core.colorimetry import lab
+from core.colorimetry import lab, warmth_of_lab
 from core.temperature.neutral import BY_LIGHT, UNBALANCED
 from core.temperature.pins import Pin, Relation, chain, read_pin, relation
-from core.temperature.warmth import warmth_of_lab
 from tests.core.temperature import scenes
 
 

@@ -3,10 +3,10 @@ import time
 import numpy as np
 import pytest
 
-from core.colorimetry import decode_srgb, lab
+from core.colorimetry import decode_srgb, lab, warmth_of_lab
 from core.errors import PainterError
 from core.temperature.monochrome import colour_spread, require_colour
-from core.temperature.warmth import WarmthWords, lab_map, roots_map, warm_cool_2004, warmth, warmth_of_lab
+from core.temperature.warmth import WarmthWords, lab_map, roots_map, warm_cool_2004, warmth
 from tests.core.temperature import scenes
 from tests.published import warmth as published
 
