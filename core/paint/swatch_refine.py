@@ -13,9 +13,9 @@ lights and printers at random. Mean CIEDE2000 of further mixes, with white 1:1, 
 - the 6 or 10 main shapes of all stored tubes' K and S instead: 2.18, and 2.32 when they are let go twice as far;
 - smooth curves, the camera's matrix not among the unknowns: 2.46.
 
-It is the camera that limits: colours read without fault give 0.9 when they are taken to be so, and 1.5 when they are
-not. By the sensor with three layers, whose matrix is far from a standard observer's, 3.96, by the one with filters
-1.84. Mixtures with white lie within twice the uncertainty told in 93 of 100.
+It is the camera that limits: colours read without fault give 1.63, and 1.29 when they are known to be so. With the
+sensor of three layers, whose matrix is far from a standard observer's, it is 3.96, with the one of filters 1.84.
+Mixtures with white lie within twice the uncertainty told in 93 of 100.
 """
 
 from collections.abc import Mapping
