@@ -4,17 +4,11 @@ from dataclasses import replace
 
 from app.mixing.reads import MixReads
 from app.mixing.settings import MixView
-from app.questions.fold import Fold
-from app.studio import Studio
+from app.questions.fold import SeenFold
 
 
-class MixFold(Fold):
+class MixFold(SeenFold):
     """Follows the studio."""
-
-    def __init__(self, studio: Studio, heading: str, *, is_open: bool = True) -> None:
-        super().__init__(heading, is_open=is_open)
-        self.studio = studio
-        self.heading.toggled.connect(self.refresh)
 
     @property
     def reads(self) -> MixReads:
@@ -23,13 +17,6 @@ class MixFold(Fold):
     @property
     def settings(self) -> MixView:
         return self.studio.view.mixing
-
-    def refresh(self) -> None:
-        if self.isVisible() and self.is_open:
-            self.show_now()
-
-    def show_now(self) -> None:
-        """Bring what is seen up to date; only called while it is."""
 
     def set_view(self, **changes: object) -> None:
         """Look for mixes differently."""

@@ -29,6 +29,7 @@ class ListFold(MixFold):
         self.chosen: int | None = None
         self._shown: list[tuple[int, str, str]] = []
         self._named = 0
+        self._near: dict[tuple[Mix, int], str] = {}
         self.says, self.lines = text(_HOW), Lines()
         self.lines.chosen.connect(self._choose)
         self.name = QLineEdit(self.lines)
@@ -74,6 +75,13 @@ class ListFold(MixFold):
         return f"{mix.told[:1].upper()}{mix.told[1:]}: {parts_said(mix.whole)}" + (f". {steps}" if steps else "")
 
     def _how_near(self, mix: Mix) -> str:
+        """Worked out once for each mix, as long as the tubes stay what they are."""
+        key = mix, self.reads.box.edition
+        if key not in self._near:
+            self._near[key] = self._told_near(mix)
+        return self._near[key]
+
+    def _told_near(self, mix: Mix) -> str:
         from core.paint.recipe import recipe_of
         from core.paint.target import Target
 

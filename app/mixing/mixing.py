@@ -14,6 +14,7 @@ from app.mixing.kept import MOST_MIXES, Mix, MixingList, keep_list
 from app.mixing.own_jobs import read_swatches, write_card
 from app.mixing.pages import ListOrder, StringOrder, write_list, write_string
 from app.mixing.pointing import For, MixPointing
+from app.mixing.reads import NO_REFERENCE
 from app.questions.mix import MixPanel
 from app.saving import Saving
 from app.studio import Studio
@@ -79,12 +80,16 @@ class Mixing(QObject):
     def mix(self, at: tuple[float, float]) -> None:
         """Find mixes for the passage at a place on the reference, mm."""
         if not self._studio.mixes.read_passage(at):
-            self._say(_READING)
+            self._say(self._why_unread)
 
     def mix_step(self, step: int) -> None:
         """Find mixes for the mean of a value step, 1 the darkest."""
         if not self._studio.mixes.read_step(step):
-            self._say(_READING)
+            self._say(self._why_unread)
+
+    @property
+    def _why_unread(self) -> str:
+        return NO_REFERENCE if self._studio.source(Subject.REFERENCE) is None else _READING
 
     def mix_at_pointer(self) -> None:
         """Mix what is under the pointer, else in the middle of what is seen; the panel shows it."""

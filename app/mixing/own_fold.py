@@ -146,8 +146,6 @@ def said(read: CardRead) -> str:
         f"The squares lay up to CIEDE2000 {before:.1f} from the stored tube, and {after:.1f} from yours.",
         f"Mixes of it with white are expected within about {refined.uncertainty:.1f}.",
     ]
-    if refined.strength == refined.strength:  # NaN where it is not known
-        told.append(f"It tints {refined.strength:.1f} times as strongly as the stored one.")
     return " ".join(told + list(refined.notes))
 
 

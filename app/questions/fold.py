@@ -1,10 +1,15 @@
 """A part of a panel under a heading that folds it away."""
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QPointF, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetrics, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app import look
+
+if TYPE_CHECKING:
+    from app.studio import Studio
 
 
 class _Heading(QAbstractButton):
@@ -82,3 +87,19 @@ class Fold(QWidget):
 
     def open(self, on: bool = True) -> None:
         self.heading.setChecked(on)
+
+
+class SeenFold(Fold):
+    """A fold that follows the studio, and brings itself up to date only while it is seen."""
+
+    def __init__(self, studio: "Studio", heading: str, *, is_open: bool = True) -> None:
+        super().__init__(heading, is_open=is_open)
+        self.studio = studio
+        self.heading.toggled.connect(self.refresh)
+
+    def refresh(self) -> None:
+        if self.isVisible() and self.is_open:
+            self.show_now()
+
+    def show_now(self) -> None:
+        """Bring what is seen up to date; only called while it is."""

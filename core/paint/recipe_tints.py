@@ -3,9 +3,9 @@
 In small whole parts a strong tube comes in too coarse a measure: of ivory black, one part in twelve is a dark grey.
 What the palette reaches all the same is found by laying out tints instead of some tubes, one part in ``TINT`` of white.
 
-Of 200 colours spread evenly over its reach, a palette of ochre, black and white misses 101 in twelve parts, and 71 of those
-are reached with tints, in 9 ms; twelve tubes miss 36, and 35 are reached, in 0.3 s. A touch this way or that is made of such
-a mix in 9 of 10 cases, and without tints in 1 of 10 (``tests.measure.tints``).
+Of 200 colours spread evenly over its reach, a palette of ochre, black and white misses 101 in twelve parts, and 71 of
+those are reached with tints, in 9 ms; twelve tubes miss 36, and 35 are reached, in 0.3 s. A touch this way or that is
+made of such a mix in 9 of 10 cases, and without tints in 1 of 10 (``tests.measure.tints``).
 """
 
 from collections.abc import Iterator, Mapping
