@@ -11,10 +11,13 @@ from app.checking import Say
 from app.dialogs import Dialogs
 from app.drawings import bring_in_drawing
 from app.ledge.intake import Intake
+from app.ledge.ledge import Ledge
+from app.ledge.watcher import Watcher
 from app.message import Offer
 from app.placing import Placing
 from app.studio import Studio
 from core.drawing.drawing import Drawing
+from core.errors import PainterError
 
 DRAWING_ENDINGS = (".svg", ".svgz")
 
@@ -35,9 +38,37 @@ class Arrivals(QObject):
         self.intake.arrived.connect(self._photos_came)
         self.intake.refused.connect(say)
         self.intake.reference_changed.connect(self.reference_changed)
+        self.watcher = Watcher(studio, self._photos_came, self)
+        self.watcher.said.connect(say)
 
     def add_photos(self) -> None:
         self.take_files(self._dialogs.choose_photos(self._desk, "Photos of the canvas"))
+
+    def watch_for(self, ledge: Ledge) -> None:
+        """Do what the ledge wishes of a watched folder, and keep it told."""
+
+        def tell() -> None:
+            ledge.watched = None if self.watcher.folder is None else self.watcher.folder.name
+
+        ledge.watch_wanted.connect(self.watch_folder)
+        ledge.unwatch_wanted.connect(self.watcher.stop)
+        self.watcher.changed.connect(tell)
+        tell()
+
+    def watch_folder(self) -> None:
+        """Bring in what comes into a folder from now on; or no more."""
+        folder = self._dialogs.choose_folder(self._desk, "The folder that photos come into", Path.home())
+        if folder is None:
+            return
+        try:
+            there = self.watcher.watch(folder)
+        except PainterError as trouble:
+            self._say(str(trouble))
+            return
+        out = {0: "", 1: " The one that is there already stays out."}.get(
+            there, f" The {there} that are there already stay out."
+        )
+        self._say(f"Photos that come into “{folder.name}” go onto the ledge.{out}", passing=True)
 
     def change_reference(self) -> None:
         """Paint from another photograph, cropped when it is there."""

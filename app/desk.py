@@ -220,6 +220,7 @@ class Desk(QWidget):
         self.mixing.leave()
         self.proportion.measuring.close()
         self.projecting.close()
+        self.arrivals.watcher.close()
         self.studio.close()
 
     def showEvent(self, event: QShowEvent) -> None:
@@ -276,6 +277,7 @@ class Desk(QWidget):
         self.ledge.removed.connect(self.records.removed)
         self.ledge.files_dropped.connect(self.arrivals.take_files)
         self.ledge.said.connect(self._say)
+        self.arrivals.watch_for(self.ledge)
         self.arrivals.hung.connect(self.ledge.show_hung)
         self.arrivals.reference_changed.connect(self.placing.crop_reference)
         self.placing.placed.connect(self._placed)

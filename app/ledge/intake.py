@@ -30,6 +30,7 @@ class Intake(QObject):
     arrived = Signal(object)  # list of canvas photo ids
     refused = Signal(str)
     reference_changed = Signal()
+    ended = Signal(object)  # names of the files that are safe in the painting now, also those that were before
 
     def __init__(self, painting: Painting, worker: Worker, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -60,20 +61,27 @@ class Intake(QObject):
             self.reference_changed.emit()
 
     def _list(self, is_blank: bool, staged: Staged) -> None:
-        troubles, added = list(staged.troubles), []
+        troubles, safe = list(staged.troubles), [photo.name for photo in staged.photos]
+        added: list[int] = []
         sitting = sitting_for_today(self._painting)
+        there = {photo.photo.id: photo for photo in self._painting.canvas_photos() if photo.is_blank == is_blank}
         try:
             with self._painting.step(_label(len(staged.photos))):
                 for photo in staged.photos:
                     record = self._painting.import_staged(photo)
+                    if record.id in there:
+                        troubles.append(f"“{photo.name}” is on the ledge already, as “{there[record.id].name}”.")
+                        continue
                     added.append(self._painting.add_canvas_photo(record.id, sitting=sitting, is_blank=is_blank).id)
         except PainterError as trouble:
             added.clear()
             troubles.append(str(trouble))
+            safe.clear()
         if troubles:
             self.refused.emit("\n".join(troubles))
         if added:
             self.arrived.emit(added)
+        self.ended.emit(tuple(safe))
 
 
 def stage(

@@ -25,6 +25,8 @@ class Ledge(QFrame):
     removed = Signal(str)  # name
     files_dropped = Signal(object)
     said = Signal(str)
+    watch_wanted = Signal()
+    unwatch_wanted = Signal()
 
     def __init__(
         self, studio: Studio, actions: dict[str, QAction], thumbs: Thumbs, parent: QWidget | None = None
@@ -32,12 +34,13 @@ class Ledge(QFrame):
         super().__init__(parent)
         look.set_role(self, "ledge")
         self._studio, self._thumbs = studio, thumbs
+        self.watched: str | None = None  # the folder that is watched, by its name
         self._cards: list[Card] = []
         self.setAcceptDrops(True)
         self.setAccessibleName("Ledge of canvas photos")
         self.more = QToolButton()
         self.more.setText("More…")
-        self.more.setAccessibleName("More about the photo that hangs")
+        self.more.setAccessibleName("More about the photo that hangs, and about where photos come from")
         self.more.clicked.connect(self._menu_of_hung)
         buttons = QVBoxLayout()
         buttons.setSpacing(4)
@@ -90,7 +93,6 @@ class Ledge(QFrame):
         self._fit_height()
         self._empty.setVisible(not photos)
         self._scroll.setVisible(bool(photos))
-        self.more.setEnabled(self._studio.canvas_photo is not None)
 
     def show_hung(self) -> None:
         """Bring the card of the photo that hangs into sight."""
@@ -220,10 +222,19 @@ class Ledge(QFrame):
     def _menu(self, card: Card, at: QPoint) -> None:
         self.menu_for(card.photo).exec(card.mapToGlobal(at))
 
-    def _menu_of_hung(self) -> None:
+    def more_menu(self) -> QMenu:
+        """What can be done with the photo that hangs, and where photos come from."""
         photo = self._studio.canvas_photo
+        menu = QMenu(self) if photo is None else self.menu_for(photo)
         if photo is not None:
-            self.menu_for(photo).exec(self.more.mapToGlobal(QPoint(0, self.more.height())))
+            menu.addSeparator()
+        _add(menu, "Watch a folder for photos…", self.watch_wanted.emit).setEnabled(not self._studio.painting.read_only)
+        if self.watched is not None:
+            _add(menu, f"Watch “{self.watched}” no more", self.unwatch_wanted.emit)
+        return menu
+
+    def _menu_of_hung(self) -> None:
+        self.more_menu().exec(self.more.mapToGlobal(QPoint(0, self.more.height())))
 
     def _mark_blank(self, photo: CanvasPhotoRecord) -> None:
         self._change(self._studio.painting.set_is_blank, photo.id, not photo.is_blank)

@@ -9,11 +9,13 @@ import numpy as np
 
 from core.colorimetry import delta_e_2000
 from core.paint import WAVELENGTHS, fit_paints, predict
-from core.paint.spectrum import lab
+from core.paint.spectrum import at_wavelengths, lab
+from core.paint.tubes import tubes
 from tests.published.paints import ULTRAMARINE_11, ZINC_WHITE_07A
 from tests.studio.paint_layer import Stuff, drawdown
 
 CARD = np.full(len(WAVELENGTHS), 0.83)
+LADDER_AT = [450.0, 550.0, 650.0]
 SURFACES = ((0.04, 0.6), (0.04, 0.45), (0.02, 0.6), (0.0, 0.6), (0.0, 0.0))
 
 
@@ -69,12 +71,22 @@ def main() -> None:
         for (k1, k2), each in errors(gloss).items():
             print(f"{gloss:15.1f} {k1:6.2f} {k2:6.2f} {np.mean(each):6.2f} {np.max(each):6.2f}")
     print("\nreal oil paint, ultramarine in zinc white (Geldof and others 2018) at 450, 550, 650 nm: 51 % from 10.7 %")
-    masstone, tint, half = (ULTRAMARINE_11[c] for c in (1.0, 0.107, 0.51))
+    masstone, tint, half = (np.array(ULTRAMARINE_11[c]) for c in (1.0, 0.107, 0.51))
     samples = [({"white": 1.0}, ZINC_WHITE_07A), ({"blue": 1.0}, masstone), ({"blue": 0.107, "white": 0.893}, tint)]
     print(f"{'measured':>15} {'':13}", np.round(half, 4))
     for k1, k2 in SURFACES:
-        paints = fit_paints(samples, [450.0, 550.0, 650.0], white="white", k1=k1, k2=k2)
-        print(f"{'':15} {k1:6.2f} {k2:6.2f}", predict(paints, {"blue": 0.51, "white": 0.49}).round(4))
+        paints = fit_paints(samples, LADDER_AT, white="white", k1=k1, k2=k2)
+        told = predict(paints, {"blue": 0.51, "white": 0.49})
+        apart = float(delta_e_2000(lab(between(told)), lab(between(half))))
+        print(f"{'':15} {k1:6.2f} {k2:6.2f}", told.round(4), f"CIEDE2000 {apart:.2f}, the stored tube's course between")
+
+
+def between(at_three: np.ndarray) -> np.ndarray:
+    """A mixture of ultramarine known at three wavelengths, with the course of the stored tubes between them."""
+    stored = {name: tubes()[name].paint for name in ("ultramarine", "zinc white")}
+    course = predict(stored, {"ultramarine": 0.51, "zinc white": 0.49})
+    off = np.log(at_three / np.interp(LADDER_AT, WAVELENGTHS, course))
+    return course * np.exp(at_wavelengths(LADDER_AT, off))
 
 
 if __name__ == "__main__":
