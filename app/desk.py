@@ -57,11 +57,14 @@ class Desk(QWidget):
         super().__init__(parent)
         self.studio = studio
         self._actions, self._say = actions, say
-        self.bar = Bar(actions)
-        self.wall = WallView(studio.painting.size)
+        # From the top down: whatever is put into another place later is styled anew, with all that it holds.
+        self.work = QWidget(self)
+        self.placing = Placing(studio, self.work, actions, dialogs, say, self)
+        self.bar = Bar(actions, self.work)
+        self.wall = WallView(studio.painting.size, self.work)
         self.wall.installEventFilter(self)
-        self.ledge = Ledge(studio, actions, thumbs)
-        self.side = Side(studio, actions)
+        self.ledge = Ledge(studio, actions, thumbs, self.work)
+        self.side = Side(studio, actions, self.work)
         self.proportion = Proportion(studio, self.wall, self.side, actions, dialogs, say, self)
         self.records = Records(studio, dialogs, say, self)
         self.valuing = Valuing(studio, self.side.value, dialogs, say, self)
@@ -78,8 +81,6 @@ class Desk(QWidget):
             studio, self.side.mix, self.wall, otherwise, dialogs, say, self.focus_wall, self._rest, self
         )
         self.projecting = Projecting(studio, dialogs, self)
-        self.work = QWidget()
-        self.placing = Placing(studio, self.work, actions, dialogs, say)
         self.arrivals = Arrivals(studio, dialogs, say, self.placing, self)
         ways = Ways(self.arrivals.add_photos, self.placing.place_corners)
         self.checking = Checking(studio, dialogs, ways, say, self)

@@ -47,11 +47,11 @@ class Placing(QStackedWidget):
     ) -> None:
         super().__init__(parent)
         self._studio, self._say, self._work = studio, say, work
-        self.corners = CornerPage(studio.worker)
+        self.corners = CornerPage(studio.worker, self)
         self.crop = CropPage()
-        self.trace = TracePage(studio, actions, say)
-        self.scan = ScanPage(studio, say)
-        self.sheets = PrintPage(studio, dialogs, say)
+        self.trace = TracePage(studio, actions, say, self)
+        self.scan = ScanPage(studio, say, self)
+        self.sheets = PrintPage(studio, dialogs, say, self)
         for page in (work, self.corners, self.crop, self.trace, self.scan, self.sheets):
             self.addWidget(page)
         self.corners.accepted.connect(self._corners_placed)

@@ -136,7 +136,7 @@ class PressTool(WallTool):
         """Wait for presses, or wait no more."""
         if self.at is wanted:
             self.leave()
-        elif self._studio.painting.read_only:
+        elif self.look_only and self._studio.painting.read_only:
             self._say(self.look_only)
             self.changed.emit()
         else:

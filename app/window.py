@@ -238,7 +238,7 @@ class MainWindow(QMainWindow):
 
         self._let_go()
         studio = Studio(painting, self.worker, self)
-        self.desk = Desk(studio, self.actions_by_name, self.dialogs, self.thumbs, self.say)
+        self.desk = Desk(studio, self.actions_by_name, self.dialogs, self.thumbs, self.say, self.pages)
         self.desk.projecting.machine = self.machine
         studio.mixes.box.open(self.machine.folder / PAINT_BOX_FILE)
         self.desk.left.connect(self.show_start)

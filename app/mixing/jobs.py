@@ -158,35 +158,41 @@ def find_names(recipe: "Recipe", progress: Progress) -> Named:
 
 
 def find_strings(
-    parts: Mapping[str, int], tubes: Tubes, lighter: str, darker: str, steps: int, beside: bool, progress: Progress
+    parts: Mapping[str, int],
+    tubes: Tubes,
+    lighter: str,
+    darker: str,
+    steps: int,
+    greys: tuple[str, str] | None,
+    progress: Progress,
 ) -> Strings:
-    """Raises PaintError with a sentence where that makes no string."""
+    """``greys``: white and black of a plain grey beside it. Raises PaintError where that makes no string."""
     from core.paint.string_pairs import say_beside
     from core.paint.value_string import value_string
 
     progress(say="Carrying the mix through the values")
     up, down = ({name: 1.0} if name else None for name in (lighter, darker))
     string = value_string(parts, tubes, lighter=up, darker=down, steps=steps)
-    if not (beside and lighter and darker):
+    if greys is None:
         return Strings(string, None, ("The mix", ""), _left_out(string))
-    grey = value_string({darker: 1.0}, tubes, lighter=up, values=[step.asked for step in string.steps])
+    white, black = ({name: 1.0} for name in greys)
+    grey = value_string(black, tubes, lighter=white, values=[step.asked for step in string.steps])
     return Strings(string, grey, ("The mix", "Plain grey"), (say_beside(string, grey), *_left_out(string)))
 
 
 def find_families(
-    sheet: Sheet, families: "Families", tubes: Tubes, lighter: str, darker: str, most: tuple[int, int],
-    progress: Progress,
+    sheet: Sheet, keyed: KeyedKey | None, families: "Families", tubes: Tubes, lighter: str, darker: str,
+    most: tuple[int, int], progress: Progress,
 ) -> Strings:  # fmt: skip
     """A string for the light family and one for the shadow family, from the boundary up and down, each from the mix
     for the mean of its family. Raises PaintError with a sentence where that cannot be."""
-    from core import tone
     from core.paint.recipe import recipes_for
     from core.paint.recipe_passage import step_target
     from core.paint.string_pairs import family_strings
 
     progress(say="Mixing light and shadow")
     every = thinned(sheet.mapping.px_per_mm)
-    light = tone.linear_of_codes(np.ascontiguousarray(sheet.codes[::every, ::every]), sheet.curve)
+    light = _linear(sheet, (slice(None, None, every), slice(None, None, every)), keyed)
     index = families.in_light.astype(np.uint8)
     in_light, in_shadow = (
         recipes_for(step_target(light, index, family), tubes, most_tubes=most[0], most_parts=most[1]).best.parts

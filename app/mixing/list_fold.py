@@ -5,7 +5,7 @@ from PySide6.QtWidgets import QCheckBox, QLineEdit
 
 from app.mixing.fold import MixFold
 from app.mixing.kept import MOST_NAME, Mix
-from app.mixing.words import missed, parts_said, steps_said
+from app.mixing.words import first_up, missed, parts_said, steps_said
 from app.questions.paper import PaperBox
 from app.questions.parts import Line, Lines, button, flow, text
 from app.studio import Studio
@@ -72,7 +72,7 @@ class ListFold(MixFold):
 
     def _said(self, mix: Mix) -> str:
         steps = steps_said(mix.whole, self.reads.box.held.tubes)
-        return f"{mix.told[:1].upper()}{mix.told[1:]}: {parts_said(mix.whole)}" + (f". {steps}" if steps else "")
+        return f"{first_up(mix.told)}: {parts_said(mix.whole)}" + (f". {steps}" if steps else "")
 
     def _how_near(self, mix: Mix) -> str:
         """Worked out once for each mix, as long as the tubes stay what they are."""
@@ -97,7 +97,7 @@ class ListFold(MixFold):
         self.chosen = None if number == self.chosen else number
         mix = self.reads.mixes.mix(number)
         if mix is not None and mix.at is not None and self.chosen is not None:
-            self.go_to.emit(*mix.at, max(10 * mix.span_mm, 40.0))
+            self.go_to.emit(*mix.at, max(4 * mix.span_mm, 40.0))
         self.chosen_changed.emit()
         self.refresh()
 

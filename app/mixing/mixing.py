@@ -9,12 +9,14 @@ from PySide6.QtWidgets import QWidget
 
 from app.checking import Say
 from app.dialogs import Dialogs
-from app.mixing.jobs import MOST_BEYOND, Wanted
+from app.message import Offer
+from app.mixing.jobs import MOST_BEYOND
 from app.mixing.kept import MOST_MIXES, Mix, MixingList, keep_list
 from app.mixing.own_jobs import read_swatches, write_card
 from app.mixing.pages import ListOrder, StringOrder, write_list, write_string
 from app.mixing.pointing import For, MixPointing
 from app.mixing.reads import NO_REFERENCE
+from app.mixing.words import first_up
 from app.questions.mix import MixPanel
 from app.saving import Saving
 from app.studio import Studio
@@ -60,10 +62,11 @@ class Mixing(QObject):
         panel.recipe.list_wanted.connect(self.put_on_list)
         for fold in (panel.laid_out, panel.own):
             fold.refused.connect(say)
+        panel.laid_out.removed.connect(self._palette_removed)
         panel.own.card_wanted.connect(self.print_card)
         panel.own.photo_wanted.connect(self.read_card)
         panel.list.remove_wanted.connect(self.take_off)
-        panel.list.remove_all_wanted.connect(lambda: self._keep(MixingList(), "took all mixes off the list"))
+        panel.list.remove_all_wanted.connect(self.take_all_off)
         panel.list.name_wanted.connect(self.name)
         panel.list.chosen_changed.connect(self._choose)
         panel.list.page_wanted.connect(self.print_list)
@@ -108,11 +111,18 @@ class Mixing(QObject):
             self._say(_MANY)
             return
         mix = Mix(0, wanted.light, tuple(recipe.parts.items()), "", wanted.at, wanted.span_mm, wanted.step)
-        if self._keep(reads.mixes.added(mix), "put a mix on the list"):
+        if any(replace(each, number=0, name="") == mix for each in reads.mixes.mixes):
+            self._say("This mix is on the list already.", passing=True)
+        elif self._keep(reads.mixes.added(mix), "put a mix on the list"):
             self._panel.list.open()
 
     def take_off(self, number: int) -> None:
-        self._keep(self._studio.mixes.mixes.without(number), "took a mix off the list")
+        if self._keep(self._studio.mixes.mixes.without(number), "took a mix off the list"):
+            self._wall.clear_place()
+
+    def take_all_off(self) -> None:
+        if self._keep(MixingList(), "took all mixes off the list"):
+            self._wall.clear_place()
 
     def name(self, number: int, name: str) -> None:
         mixes = self._studio.mixes.mixes
@@ -136,10 +146,15 @@ class Mixing(QObject):
             order = StringOrder(strings, studio.mixes.box.held, studio.view.mixing.paper, title)
             self._saving.write(STRING, path, partial(write_string, order))
 
+    def _palette_removed(self, palette: object) -> None:
+        box = self._studio.mixes.box
+        put_back = Offer("Put it back", lambda: box.keep(box.held.with_palette(palette)))  # type: ignore[arg-type]
+        self._say("The palette is taken away, for all paintings.", put_back)
+
     def print_card(self, tube: str, white: str) -> None:
         """Write the card to paint a tube on."""
         paper = self._studio.view.mixing.paper
-        path = self._saving.ask("swatch card", tube.capitalize())
+        path = self._saving.ask("swatch card", first_up(tube))
         if path is not None:
             self._saving.write(CARD, path, partial(write_card, tube, white, paper))
 
@@ -195,8 +210,9 @@ class Mixing(QObject):
         number = self._panel.list.chosen
         mix = None if number is None else self._studio.mixes.mixes.mix(number)
         if mix is not None:
-            self._studio.mixes.want(Wanted(mix.light, mix.at, mix.span_mm, mix.step), mix.parts)
+            self._studio.mixes.want_kept(mix)
         else:
+            self._wall.clear_place()
             self._studio.wall_changed.emit()
 
     def _keep(self, mixes: MixingList, label: str) -> bool:

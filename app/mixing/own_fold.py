@@ -37,6 +37,8 @@ class OwnFold(MixFold):
         self._read: CardRead | None = None
         self._shown: object = None
         self.tube, self.white = _choice("Tube on the card"), _choice("White on the card")
+        for choice in (self.tube, self.white):
+            choice.activated.connect(lambda _: self.show_read(None))  # what was read is of another tube
         self.paper = PaperBox()
         self.paper.chosen.connect(lambda name: self.set_view(paper=name))
         self.card = button("Print a card…", lambda: self.card_wanted.emit(*self._names()))
@@ -98,7 +100,7 @@ class OwnFold(MixFold):
         self.says.setText("" if read is None else said(read))
         if read is not None and refined is not None:
             patches = [
-                patch for each in read.squares for patch in (Patch("read", each.seen), Patch("told", each.given))
+                patch for each in read.squares for patch in (Patch("read", each.seen), Patch("yours", each.given))
             ]
             self.squares.show_patches(patches)
 
@@ -112,6 +114,10 @@ class OwnFold(MixFold):
         name = " ".join(self.name.text().split())
         if not name:
             self.refused.emit("A tube needs a name. Give it one.")
+            return
+        taken = name.casefold() in (each.casefold() for each in box.held.tubes)
+        if taken and name.casefold() != refined.tube.name.casefold():
+            self.refused.emit(f"There is a tube “{name}” already. Give yours another name.")
             return
         try:
             kept = box.keep(box.held.with_tube(replace(refined.tube, name=name)))

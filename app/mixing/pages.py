@@ -6,7 +6,9 @@ from typing import TYPE_CHECKING
 
 from app.mixing.jobs import Strings
 from app.mixing.kept import Mix
+from app.mixing.words import first_up
 from app.work import Progress
+from core.errors import PaintError
 from core.size import PAPERS
 
 if TYPE_CHECKING:
@@ -40,17 +42,17 @@ def write_list(order: ListOrder, path: Path, progress: Progress) -> str:
     from core.paint.target import Target
 
     progress(say="Setting the list")
-    entries = [
-        Entry.of(
-            _named(mix),
-            recipe_of(Target.of_linear(mix.light, within_srgb=False), mix.whole, order.box.tubes),
-            order.box.tubes,
-        )
-        for mix in order.mixes
-    ]
+    tubes = order.box.tubes
+    there = [mix for mix in order.mixes if all(name in tubes for name in mix.whole)]
+    gone = [mix for mix in order.mixes if mix not in there]
+    if not there:
+        raise PaintError("The tubes of these mixes are no longer among yours. Mix the passages anew.")
+    recipes = [recipe_of(Target.of_linear(mix.light, within_srgb=False), mix.whole, tubes) for mix in there]
+    entries = [Entry.of(_named(mix), recipe, tubes) for mix, recipe in zip(there, recipes, strict=True)]
     title = f"{order.title}: mixing list"
-    pages = mixing_list_page(path, entries, tubes=order.box.tubes, paper=PAPERS[order.paper], title=title)
-    return f"The mixing list, {pages} {'page' if pages == 1 else 'pages'}."
+    pages = mixing_list_page(path, entries, tubes=tubes, paper=PAPERS[order.paper], title=title)
+    left_out = f" Left out: {', '.join(mix.told for mix in gone)}, of tubes that are no longer there." if gone else ""
+    return f"The mixing list, {pages} {'page' if pages == 1 else 'pages'}.{left_out}"
 
 
 def write_string(order: StringOrder, path: Path, progress: Progress) -> str:
@@ -68,4 +70,4 @@ def write_string(order: StringOrder, path: Path, progress: Progress) -> str:
 
 
 def _named(mix: Mix) -> str:
-    return f"{mix.number}. {mix.told[:1].upper()}{mix.told[1:]}" if mix.name else mix.told.capitalize()
+    return f"{mix.number}. {first_up(mix.told)}" if mix.name else first_up(mix.told)

@@ -8,7 +8,7 @@ from app.mixing.tube_line import TubeLine
 from app.mixing.words import cautions_said
 from app.questions.parts import button, flow, text
 from app.studio import Studio
-from core.errors import PainterError
+from core.errors import PainterError, PaintError
 
 MOST_NAME = 40
 _OWN = (
@@ -21,6 +21,7 @@ class PaletteFold(MixFold):
     """``refused``: why a palette cannot be, in a sentence."""
 
     refused = Signal(str)
+    removed = Signal(object)  # Palette
 
     def __init__(self, studio: Studio) -> None:
         super().__init__(studio, "Palette")
@@ -58,7 +59,10 @@ class PaletteFold(MixFold):
             self.choice.clear()
             self.choice.addItems([each.name for each in box.palettes])
             self.choice.setCurrentText(palette.name)
+        if self._laid is not None:  # a tube of one's own may have been taken away meanwhile
+            self._laid = [name for name in self._laid if name in box.tubes]
         laying = self._laid is not None
+        self.remove.setEnabled(not _is_given(palette.name))
         for part, seen in (
             (self.choice, not laying), (self.viewing, not laying), (self.how, laying), (self.name, laying),
             (self.editing, laying),
@@ -107,6 +111,8 @@ class PaletteFold(MixFold):
         box = self.reads.box
         try:
             palette = Palette.of(self.name.text(), self._laid, box.held.tubes)
+            if any(each.name.casefold() == palette.name.casefold() for each in box.held.palettes):
+                raise PaintError(f"There is a palette “{palette.name}” already. Give this one another name.")
             kept = box.keep(box.held.with_palette(palette))
         except PainterError as trouble:
             self.refused.emit(str(trouble))
@@ -121,9 +127,17 @@ class PaletteFold(MixFold):
         self.refresh()
 
     def _remove(self) -> None:
-        box = self.reads.box
+        box, palette = self.reads.box, self.reads.palette
         try:
-            box.keep(box.held.without_palette(self.reads.palette.name))
+            if box.keep(box.held.without_palette(palette.name)):
+                self.removed.emit(palette)
         except PainterError as trouble:
             self.refused.emit(str(trouble))
         self.refresh()
+
+
+def _is_given(name: str) -> bool:
+    """Whether a palette came with the program; those stay."""
+    from core.paint.palette import palettes
+
+    return any(each.name == name for each in palettes())

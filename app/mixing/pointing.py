@@ -14,7 +14,6 @@ from app.wall import marks
 from app.wall.sight import Placed
 from app.wall_tool import PressTool
 
-_LOOK_ONLY = "This painting is open only to look. Open it to work in it."
 _ON_REFERENCE = "Press on the reference: it is its colours that are mixed."
 _BESIDE = "That is beside the canvas. Press on it."
 
@@ -31,7 +30,7 @@ class MixPointing(PressTool):
     pressed = Signal(float, float)
 
     advice: ClassVar[Mapping[StrEnum, str]] = {For.PASSAGE: "press on a passage to mix it · Esc leaves"}
-    look_only = _LOOK_ONLY
+    look_only = ""
 
     def paint(self, painter: QPainter, placed: Placed) -> None:
         if self.at is For.PASSAGE and self.pointer is not None and self._over_reference(placed):

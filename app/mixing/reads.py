@@ -7,14 +7,13 @@ from typing import TYPE_CHECKING
 from app.mixing import jobs
 from app.mixing.box import Box
 from app.mixing.jobs import Found, Named, Reach, Strings, Wanted
-from app.mixing.kept import MixingList, Parts, kept_list
+from app.mixing.kept import Mix, MixingList, Parts, kept_list
 from app.mixing.settings import MixView
 from app.prints import Sheet
 from app.reads import Reads
 from app.values.looks import KeyedKey, keyed_key
 from app.view import Subject
 from app.work import Progress
-from core.errors import PainterError
 
 if TYPE_CHECKING:
     from app.studio import Studio
@@ -23,6 +22,7 @@ if TYPE_CHECKING:
     from core.paint.recipe_touch import Way
     from core.paint.tubes import Tube
 
+_READ, _TOUCH = "mix: read", "mix: touch"
 NO_REFERENCE = "This painting has lost its reference: choose the photograph it is painted from."
 
 
@@ -37,9 +37,12 @@ class MixReads(Reads):
         self.mixes: MixingList = kept_list(studio.painting)
         self.wanted: Wanted | None = None
         self.parts: Parts | None = None
+        self._parts_of: Hashable = None
+        self._read_of: Hashable = None
         self._recipes_key: Hashable = None
         self._string_key: Hashable = None
         studio.history_changed.connect(self._read_kept)
+        studio.view_changed.connect(self.read_again)
 
     @property
     def settings(self) -> MixView:
@@ -63,20 +66,27 @@ class MixReads(Reads):
 
     def want(self, wanted: Wanted, parts: Parts | None = None) -> None:
         """Mix this; with ``parts`` a mix of it that was kept."""
-        self.wanted, self.parts = wanted, parts
+        self._studio.worker.cancel(_TOUCH)
+        self.wanted, self.parts, self._parts_of = wanted, parts, self._looked_among
         self.changed.emit()
+
+    def want_kept(self, mix: Mix) -> None:
+        """Take a mix of the list in hand again, as it was kept."""
+        self._studio.worker.cancel(_READ)
+        self._read_of = None
+        self.want(Wanted(mix.light, mix.at, mix.span_mm, mix.step), mix.parts)
 
     def take(self, parts: Parts) -> None:
         """Go on from another mix for the same colour."""
-        self.parts = parts
+        self.parts, self._parts_of = parts, self._looked_among
         self.changed.emit()
 
-    def read_passage(self, at: tuple[float, float]) -> bool:
+    def read_passage(self, at: tuple[float, float], span_mm: float | None = None) -> bool:
         """Begin to mix the passage at a place; False while the picture is not there."""
-        sheet, span_mm = self.sheet(), self.settings.span_mm
+        sheet = self.sheet()
         if sheet is None:
             return False
-        self._read(partial(jobs.read_passage, sheet, self._keyed, at, span_mm))
+        self._read(partial(jobs.read_passage, sheet, self._keyed, at, span_mm or self.settings.span_mm))
         return True
 
     def read_step(self, step: int) -> bool:
@@ -86,6 +96,16 @@ class MixReads(Reads):
             return False
         self._read(partial(jobs.read_step, sheet, self._keyed, boundaries, step))
         return True
+
+    def read_again(self) -> None:
+        """What was read just now is read anew, when the reference has been keyed or changed meanwhile."""
+        wanted = self.wanted
+        if wanted is None or self._read_of is None or self._read_of == self._reference:
+            return
+        if wanted.at is not None:
+            self.read_passage(wanted.at, wanted.span_mm)
+        elif wanted.step is not None:
+            self.read_step(wanted.step)
 
     def found(self) -> Found | None:
         """Mixes for what is wanted; None while there are none."""
@@ -103,15 +123,21 @@ class MixReads(Reads):
         """The mix in hand; None while there is none. A kept one may be of tubes that are not on the palette."""
         if self.wanted is None:
             return None
-        if self.parts is None:
+        if self.parts is None or self._parts_of != self._looked_among:
             found = self.found()
             return None if found is None else found.best
+        if self.gone:
+            return None
         from core.paint.recipe import recipe_of
 
-        try:
-            return recipe_of(self.wanted.target, dict(self.parts), self.box.held.tubes)
-        except PainterError:  # one of its tubes is no longer there
-            return None
+        return recipe_of(self.wanted.target, dict(self.parts), self.box.held.tubes)
+
+    @property
+    def gone(self) -> tuple[str, ...]:
+        """Tubes of the mix in hand that are no longer there."""
+        if self.parts is None or self._parts_of != self._looked_among:
+            return ()
+        return tuple(name for name, _ in self.parts if name not in self.box.held.tubes)
 
     def names(self, recipe: "Recipe") -> Named | None:
         key: Hashable = ("names", recipe.lab, recipe.target.lab)
@@ -125,7 +151,13 @@ class MixReads(Reads):
         tubes = self.tubes | {name: self.box.held.tubes[name] for name in recipe.parts}
         most = self.settings.tubes, self.settings.parts
         work = partial(jobs.touch, recipe, way, tubes, most)
-        self._studio.worker.run("mix: touch", work, lambda parts: self.take(tuple(parts.items())), failed)
+        self._studio.worker.run(_TOUCH, work, lambda parts: self.take(tuple(parts.items())), failed)
+
+    def greys(self) -> tuple[str, str] | None:
+        """White and black of the palette, that make plain greys; None where it lacks one."""
+        held = self.box.held.tubes
+        white, black = self.palette.white_among(held), self.palette.black_among(held)
+        return (white, black) if white and black else None
 
     def string_ends(self) -> tuple[str, str]:
         """The tubes that carry a string up and down; empty where the palette has none."""
@@ -143,9 +175,10 @@ class MixReads(Reads):
         if recipe is None:
             return None
         held, ends = self.box.held.tubes, self.string_ends()
-        asked = ends, settings.steps, settings.beside
+        greys = self.greys() if settings.beside else None
+        asked = ends, settings.steps, greys
         key: Hashable = ("string", tuple(recipe.parts.items()), asked, self.box.edition)
-        work = partial(jobs.find_strings, dict(recipe.parts), held, *ends, settings.steps, settings.beside)
+        work = partial(jobs.find_strings, dict(recipe.parts), held, *ends, settings.steps, greys)
         self._string_key = key
         return self._ask("string", key, work)
 
@@ -156,8 +189,8 @@ class MixReads(Reads):
         ends, most = self.string_ends(), (self.settings.tubes, self.settings.parts)
         if not all(ends):
             return None
-        key: Hashable = ("families", id(parted), ends, most, self._laid_out)
-        work = partial(jobs.find_families, sheet, parted.families, self.tubes, *ends, most)
+        key: Hashable = ("families", id(parted), self._keyed, ends, most, self._laid_out)
+        work = partial(jobs.find_families, sheet, self._keyed, parted.families, self.tubes, *ends, most)
         self._string_key = key
         return self._ask("families", key, work)
 
@@ -186,8 +219,19 @@ class MixReads(Reads):
     def _laid_out(self) -> Hashable:
         return self.palette.tubes, self.box.edition
 
+    @property
+    def _looked_among(self) -> Hashable:
+        """What mixes are looked for among: those found for another palette are no longer in hand."""
+        return self._laid_out, self.settings.tubes, self.settings.parts
+
+    @property
+    def _reference(self) -> Hashable:
+        return self._studio.source(Subject.REFERENCE), self._keyed
+
     def _read(self, work: Callable[[Progress], Wanted]) -> None:
-        self._studio.worker.run("mix: read", work, self.want, self._studio.said.emit)
+        self._studio.worker.cancel(_TOUCH)
+        self._read_of = self._reference
+        self._studio.worker.run(_READ, work, self.want, self._studio.said.emit)
 
     def _box_changed(self) -> None:
         self._refused.clear()

@@ -10,13 +10,14 @@ from app.actions import KeyButton
 from app.mixing.fold import MixFold
 from app.mixing.settings import FEWEST_TUBES, MOST_TUBES, PARTS, SPANS_MM
 from app.mixing.swatch_pair import Patch, SwatchPair
-from app.mixing.words import APPROXIMATE, beyond_said, cautions_said, counted, missed, parts_said, steps_said
+from app.mixing.words import APPROXIMATE, beyond_said, cautions_said, counted, first_up, missed, parts_said, steps_said
 from app.questions.parts import Line, Lines, Stepper, button, flow, text
 from app.stepping import can_step, stepped
 from app.studio import Studio
 
 _HOW = "Press on a passage of the reference, or take the mean of a value step, to see how it is mixed."
 _LOOKING = "Looking for mixes…"
+_GONE = "This mix is of {names}, which is no longer among your tubes. Press on the passage to mix it anew."
 
 
 class RecipeFold(MixFold):
@@ -41,7 +42,7 @@ class RecipeFold(MixFold):
         self.says = text(_HOW)
         self.swatches = SwatchPair()
         self.parts, self.steps, self.miss, self.names = text("", "subheading"), text(), text(), text("", "note")
-        self.beyond = text(role="sentence")
+        self.of, self.beyond = text("", "note"), text(role="sentence")
         self.others = Lines()
         self.others.chosen.connect(self._choose)
         self.touches = {
@@ -55,7 +56,7 @@ class RecipeFold(MixFold):
         self.cautions = text(role="sentence")
         self.others_said = text("Other mixes for it", "note")
         self._in_hand = (
-            self.swatches, self.parts, self.steps, self.miss, self.names, self.beyond, text("A touch", "note"),
+            self.swatches, self.parts, self.steps, self.miss, self.of, self.names, self.beyond, text("A touch", "note"),
             flow(*self.touches.values()), flow(self.keep), self.cautions, self.others_said, self.others,
         )  # fmt: skip
         self.column.addWidget(flow(self.point, KeyButton.of(actions["mix_at_pointer"], "At the pointer")))
@@ -87,9 +88,16 @@ class RecipeFold(MixFold):
             part.setVisible(recipe is not None)
         self.says.setVisible(recipe is None)
         if recipe is None:
-            self.says.setText(_HOW if self.reads.wanted is None else self.reads.trouble or _LOOKING)
+            self.says.setText(self._why_none())
         else:
             self._show_recipe()
+
+    def _why_none(self) -> str:
+        """What is said while no mix is shown."""
+        reads = self.reads
+        if reads.gone:
+            return _GONE.format(names=" and ".join(reads.gone))
+        return _HOW if reads.wanted is None else reads.trouble or _LOOKING
 
     def _show_recipe(self) -> None:
         reads = self.reads
@@ -97,10 +105,13 @@ class RecipeFold(MixFold):
         assert recipe is not None
         assert wanted is not None
         self.swatches.show_patches((Patch("wanted", wanted.light), Patch("mix", recipe.linear_rgb)))
-        self.parts.setText(parts_said(recipe.parts).capitalize())
+        self.parts.setText(first_up(parts_said(recipe.parts)))
         self.steps.setText(steps_said(recipe.parts, reads.box.held.tubes))
         self.steps.setVisible(bool(self.steps.text()))
         self.miss.setText(missed(recipe))
+        away = [name for name in recipe.parts if name not in reads.tubes]
+        laid_out = f"From the palette “{reads.palette.name}”."
+        self.of.setText(laid_out if not away else f"{first_up(', '.join(away))}: not on the palette that is laid out.")
         names = reads.names(recipe)
         self.names.setText(
             "Munsell, illuminant C: being looked up"
@@ -109,7 +120,8 @@ class RecipeFold(MixFold):
         )
         self._show_beyond()
         held = reads.box.held.tubes
-        self.cautions.setText(cautions_said(held[name] for name in recipe.parts))
+        proposed = [] if found is None or not self.beyond.text() else [each.name for each in found.beyond.further]
+        self.cautions.setText(cautions_said(held[name] for name in (*recipe.parts, *proposed)))
         self.cautions.setVisible(bool(self.cautions.text()))
         offered = () if found is None else found.offered
         parts = dict(recipe.parts)
@@ -123,7 +135,8 @@ class RecipeFold(MixFold):
 
     def _show_beyond(self) -> None:
         found = self.reads.found()
-        told = "" if found is None else beyond_said(found)
+        recipe = self.reads.recipe()
+        told = "" if found is None or recipe is None else beyond_said(found, recipe.parts)
         self.beyond.setText(told)
         self.beyond.setVisible(bool(told))
 

@@ -34,8 +34,7 @@ class StringChart(QWidget):
         if strings is not self._strings:
             self._strings = strings
             self._pairs = () if strings is None else _pairs(strings)
-            told = "; ".join(f"value {pair.value:.1f}: {_told(pair).replace(chr(10), ', ')}" for pair in self._pairs)
-            self.setAccessibleName(told or "No string yet")
+            self.setAccessibleName("No string yet" if strings is None else _in_a_row(strings, self._pairs))
             self.updateGeometry()
             self.update()
 
@@ -69,7 +68,9 @@ class StringChart(QWidget):
                     painter.fillRect(patch, Patch("", each.linear_rgb).colour)
                 left += wide
             painter.setFont(look.font("note"))
-            painter.drawText(QRectF(left + 8, top + 2, self._room(self.width()), row), _WRAPPED, _told(pair))
+            painter.drawText(
+                QRectF(left + 8, top + 2, self._room(self.width()), row), _WRAPPED, _told(pair, self._strings)
+            )
             top += row
 
     @property
@@ -78,8 +79,13 @@ class StringChart(QWidget):
 
     def _rows(self, width: int) -> list[float]:
         """How high each step is, the lightest first: as its words need."""
+        if self._strings is None:
+            return []
         metrics, room = QFontMetrics(look.font("note")), int(self._room(width))
-        heights = (metrics.boundingRect(0, 0, room, 10_000, _WRAPPED, _told(pair)).height() for pair in self._pairs)
+        heights = (
+            metrics.boundingRect(0, 0, room, 10_000, _WRAPPED, _told(pair, self._strings)).height()
+            for pair in self._pairs
+        )
         return [max(height + 8.0, look.px(_ROW_PX)) for height in heights]
 
     def _patch_px(self, width: int) -> float:
@@ -101,11 +107,19 @@ def _pairs(strings: Strings) -> "tuple[StepPair, ...]":
     return tuple(reversed(beside(strings.first, strings.second)))
 
 
-def _told(pair: "StepPair") -> str:
-    """The warmth of each, and the parts of the first that there is."""
-    steps = [step for step in (pair.first, pair.second) if step is not None]
-    warmths = " and ".join(signed(step.warmth) for step in steps)
-    return f"T {warmths}\n{steps[0].say_parts()}" if steps else ""
+def _told(pair: "StepPair", strings: Strings) -> str:
+    """The warmth and the parts of each; how to go on from the step before, where the tubes' own parts are too rough."""
+    told = []
+    for step, string in ((pair.first, strings.first), (pair.second, strings.second)):
+        if step is not None and string is not None:
+            onward = string.say_onward(step) if step.rough else ""
+            told.append(f"T {signed(step.warmth)}: {onward or step.say_parts()}")
+    return "\n".join(told)
+
+
+def _in_a_row(strings: Strings, pairs: "tuple[StepPair, ...]") -> str:
+    steps = (f"value {pair.value:.1f}: {_told(pair, strings)}" for pair in pairs)
+    return "; ".join(step.replace("\n", ", ") for step in steps)
 
 
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter

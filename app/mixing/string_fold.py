@@ -5,13 +5,19 @@ from PySide6.QtWidgets import QCheckBox, QComboBox
 
 from app.mixing.fold import MixFold
 from app.mixing.jobs import Strings
+from app.mixing.reads import NO_REFERENCE
 from app.mixing.settings import FEWEST_STRING, MOST_STRING
 from app.mixing.string_chart import StringChart
 from app.questions.parts import Stepper, button, flow, text
 from app.studio import Studio
+from app.view import Subject
 
 _HOW = "Mix a passage first: its mix is then carried lighter and darker."
 _NO_WAY = "This palette has neither a white nor a black to carry it. Choose tubes that do, or lay out another palette."
+_ONE_WAY = (
+    "This palette lacks a white or a black, and both families are carried lighter and darker. Choose tubes for both "
+    "ways, or lay out another palette."
+)
 _LOOKING = "Being mixed…"
 _WARMTH = "T is warmth on the warm–cool axis, neutral 0: compare steps, and a string with the one beside it."
 
@@ -55,8 +61,9 @@ class StringFold(MixFold):
         steps = self.settings.steps
         self.steps.show_number(f"{steps} steps", can_less=steps > FEWEST_STRING, can_more=steps < MOST_STRING)
         with QSignalBlocker(self.beside):
-            self.beside.setChecked(self.settings.beside)
+            self.beside.setChecked(self.settings.beside and self.reads.greys() is not None)
             self.families.setChecked(self.settings.families)
+        self.beside.setEnabled(self.reads.greys() is not None)  # of the palette's own white and black
         strings = self._strings(lighter, darker)
         for parts, seen in (
             (self._ends, self.settings.families or self.reads.recipe() is not None),
@@ -76,7 +83,8 @@ class StringFold(MixFold):
         """What is shown; where there is nothing, why is said."""
         why = ""
         if self.settings.families:
-            why = "" if lighter and darker else _NO_WAY
+            lost = self.studio.source(Subject.REFERENCE) is None
+            why = NO_REFERENCE if lost else "" if lighter and darker else _ONE_WAY
         elif self.reads.recipe() is None:
             why = _HOW
         elif not (lighter or darker):

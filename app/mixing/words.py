@@ -40,10 +40,11 @@ def counted(recipe: "Recipe") -> str:
     return f"{tubes} {'tube' if tubes == 1 else 'tubes'}, {recipe.total} {'part' if recipe.total == 1 else 'parts'}"
 
 
-def beyond_said(found: "Found") -> str:
-    """That a colour is not reached, and what would reach it; empty where it is."""
+def beyond_said(found: "Found", in_hand: "Mapping[str, int]") -> str:
+    """That a colour is not reached, and what would reach it, while the best that was found is ``in_hand``; empty where
+    it is reached, or another mix was chosen."""
     recipes = found.recipes
-    if recipes.reached:
+    if recipes.reached or dict(in_hand) != dict(found.best.parts):
         return ""
     if found.beyond.tinted is not None:
         return ""  # it is the mix that is shown
@@ -63,7 +64,7 @@ def further_said(further: "Iterable[Addition]") -> str:
     if reaching:
         return f"With {_either(reaching)} it is in reach."
     nearest = found[0]
-    return f"{_capital(nearest.name)} would come nearest: CIEDE2000 {nearest.recipe.delta_e:.1f}."
+    return f"{first_up(nearest.name)} would come nearest: CIEDE2000 {nearest.recipe.delta_e:.1f}."
 
 
 def cautions_said(tubes: "Iterable[Tube]") -> str:
@@ -76,7 +77,7 @@ def cautions_said(tubes: "Iterable[Tube]") -> str:
             held.setdefault(caution, []).append(tube.name)
     ordered = sorted(held.items(), key=lambda item: len(item[1]))
     return "\n\n".join(
-        caution if len(names) == len(given) > 1 else f"{_capital(', '.join(names))}: {caution}"
+        caution if len(names) == len(given) > 1 else f"{first_up(', '.join(names))}: {caution}"
         for caution, names in ordered
     )
 
@@ -85,5 +86,6 @@ def _either(names: list[str]) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
 
 
-def _capital(words: str) -> str:
+def first_up(words: str) -> str:
+    """With a capital at the beginning, and those of names within as they are."""
     return words[:1].upper() + words[1:]

@@ -67,7 +67,7 @@ class Fold(QWidget):
     def __init__(self, heading: str, *, is_open: bool = True, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.heading = _Heading(heading, self)
-        self._inside = QWidget()
+        self._inside = QWidget(self)
         self.column = QVBoxLayout(self._inside)
         self.column.setContentsMargins(0, 0, 0, 8)
         self.column.setSpacing(8)

@@ -35,7 +35,7 @@ class Panel(QScrollArea):
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setAccessibleName(heading)
-        inside = QWidget()
+        inside = QWidget(self)
         self.column = QVBoxLayout(inside)
         self.column.setContentsMargins(14, 8, 14, 14)
         self.column.setSpacing(8)

@@ -29,13 +29,14 @@ class Side(QFrame):
         super().__init__(parent)
         look.set_role(self, "panel")
         self._studio = studio
-        self.check_bar = CheckBar(studio, actions)
-        self.drawing = DrawingPanel(studio, actions)
-        self.value = ValuePanel(studio, actions)
-        self.edge = EdgePanel(studio, actions)
-        self.temperature = TemperaturePanel(studio, actions)
-        self.mix = MixPanel(studio, actions)
-        self.mend = MendPanel(studio)
+        self.check_bar = CheckBar(studio, actions, self)
+        self._stack = QStackedWidget(self)
+        self.drawing = DrawingPanel(studio, actions, self._stack)
+        self.value = ValuePanel(studio, actions, self._stack)
+        self.edge = EdgePanel(studio, actions, self._stack)
+        self.temperature = TemperaturePanel(studio, actions, self._stack)
+        self.mix = MixPanel(studio, actions, self._stack)
+        self.mend = MendPanel(studio, self._stack)
         self.panels: dict[Question, Panel] = {
             Question.DRAWING: self.drawing,
             Question.VALUE: self.value,
@@ -44,7 +45,6 @@ class Side(QFrame):
             Question.MIX: self.mix,
             Question.MEND: self.mend,
         }
-        self._stack = QStackedWidget()
         names = QVBoxLayout()
         names.setContentsMargins(10, 8, 10, 0)
         names.setSpacing(4)

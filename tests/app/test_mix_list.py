@@ -6,6 +6,7 @@ import pypdfium2 as pdfium
 import pytest
 from pytestqt.qtbot import QtBot
 
+from app.view import Subject
 from app.wall.pin_marks import PinMarks
 from app.work import Worker
 from tests.app.mix_case import BLUE, GREY, MIXES, TAN, in_hand, mix_easel, open_fold, panel, press
@@ -130,3 +131,51 @@ def test_without_a_mix_the_string_says_what_to_do_first(easel: Easel) -> None:
     open_fold(easel, panel(easel).string)
     assert panel(easel).string.says.text().startswith("Mix a passage first")
     assert not panel(easel).string.page.isVisible()
+
+
+def test_the_same_mix_is_on_the_list_once(listed: Easel) -> None:
+    press(listed, TAN)
+    panel(listed).recipe.keep.click()
+    assert "on the list already" in listed.said
+    assert len(told(listed)) == 2
+
+
+def test_a_tube_that_is_gone_is_said_and_the_others_are_printed(listed: Easel, tmp_path: Path) -> None:
+    from dataclasses import replace
+
+    reads = listed.desk.studio.mixes
+    box = reads.box
+    assert box.keep(box.held.with_tube(replace(box.held.tubes["yellow ochre"], name="my ochre")))
+    reads.take((("my ochre", 3), ("titanium white", 2)))
+    panel(listed).recipe.keep.click()
+    assert box.keep(box.held.without_tube("my ochre"))
+    panel(listed).list.lines.lines[2].click()
+    open_fold(listed, panel(listed).recipe)
+    assert "my ochre, which is no longer among your tubes" in panel(listed).recipe.says.text()
+    listed.answers.save = tmp_path / "list.pdf"
+    panel(listed).list.page.click()
+    assert "Left out: mix 3" in listed.said
+    assert "Mix 1" in words(tmp_path / "list.pdf")
+
+
+def test_families_are_carried_from_light_and_shadow(listed: Easel, tmp_path: Path) -> None:
+    fold = panel(listed).string
+    open_fold(listed, fold)
+    fold.families.click()
+    strings = listed.desk.studio.mixes.strings()
+    assert strings.headings == ("Light family", "Shadow family")
+    boundary = listed.desk.studio.warmths.families(Subject.REFERENCE).families.boundary
+    assert min(step.asked for step in strings.first.steps) == pytest.approx(boundary)
+    assert max(step.asked for step in strings.second.steps) <= boundary + 1e-6
+    assert "boundary" in fold.notes.text()
+    listed.answers.save = tmp_path / "families.pdf"
+    fold.page.click()
+    assert "Shadow family" in words(tmp_path / "families.pdf")
+
+
+def test_a_palette_with_a_white_alone_says_that_families_need_both(listed: Easel) -> None:
+    fold = panel(listed).string
+    fold.set_view(palette="umber and white", families=True)
+    open_fold(listed, fold)
+    assert "lacks a white or a black" in fold.says.text()
+    assert not fold.beside.isEnabled()

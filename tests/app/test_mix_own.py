@@ -96,6 +96,23 @@ def test_under_another_name_it_stands_beside_the_stored_one(easel: Easel, tmp_pa
     assert TUBE in names
 
 
+def test_the_name_of_another_tube_is_refused(easel: Easel, tmp_path: Path) -> None:
+    fold = panel(easel).own
+    read(easel, tmp_path, shot())
+    fold.name.setText("Titanium White")
+    fold.keep.click()
+    assert "There is a tube “Titanium White” already" in easel.said
+    assert easel.desk.studio.mixes.box.held.tubes["titanium white"].white
+
+
+def test_another_tube_on_the_card_takes_the_answer_away(easel: Easel, tmp_path: Path) -> None:
+    fold = panel(easel).own
+    read(easel, tmp_path, shot())
+    assert fold.keep.isVisible()
+    fold.tube.activated.emit(fold.tube.findText("Venetian red"))
+    assert not fold.keep.isVisible()
+
+
 def test_a_photo_that_is_not_good_enough_says_why(easel: Easel, tmp_path: Path) -> None:
     fold = panel(easel).own
     read(easel, tmp_path, shot(blur=14.0))

@@ -1,6 +1,7 @@
 """Palettes, what they reach, and the painter's box of tubes, in the window."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -70,11 +71,33 @@ def test_a_palette_that_cannot_be_says_why(easel: Easel, name: str, changed: tup
     assert len(panel(easel).laid_out.lines) == 3
 
 
-def test_a_palette_is_taken_away(easel: Easel) -> None:
+def test_a_palette_is_taken_away_and_put_back(easel: Easel) -> None:
+    assert not panel(easel).laid_out.remove.isEnabled()  # what came with the program stays
     lay_out(easel, "mine", "ultramarine")
     panel(easel).laid_out.remove.click()
     assert "mine" not in [each.name for each in easel.desk.studio.mixes.box.held.palettes]
     assert easel.desk.studio.mixes.palette.name == "ochre, black and white"
+    easel.offer("Put it back")
+    assert "mine" in [each.name for each in easel.desk.studio.mixes.box.held.palettes]
+
+
+def test_the_name_of_another_palette_is_refused(easel: Easel) -> None:
+    lay_out(easel, "Twelve Tubes", "ultramarine")
+    assert "There is a palette “Twelve Tubes” already" in easel.said
+    assert len(easel.desk.studio.mixes.box.held.palettes) == 7
+
+
+def test_a_tube_that_goes_while_a_palette_is_laid_out_is_left_out(easel: Easel) -> None:
+    box = easel.desk.studio.mixes.box
+    assert box.keep(box.held.with_tube(replace(box.held.tubes["yellow ochre"], name="my ochre")))
+    fold = panel(easel).laid_out
+    fold.edit.click()
+    next(line for line in fold.lines if line.tube.name == "my ochre").click()
+    assert box.keep(box.held.without_tube("my ochre"))
+    assert "my ochre" not in [line.tube.name for line in fold.lines]
+    fold.name.setText("mine")
+    fold.keep.click()
+    assert easel.desk.studio.mixes.palette.tubes == ("yellow ochre", "ivory black", "titanium white")
 
 
 def test_a_broken_box_is_said_and_left_as_it_is(qtbot: QtBot, worker: Worker, tmp_path: Path) -> None:

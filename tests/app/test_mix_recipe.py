@@ -60,14 +60,13 @@ def test_what_is_out_of_reach_is_said_with_the_tube_that_would_reach_it(easel: E
     assert not told.isVisible()
 
 
-def test_too_few_parts_are_told_from_a_palette_that_cannot(easel: Easel) -> None:
-    """1 part of ultramarine in 12 of white is in reach of the palette, and of 4 parts it is not."""
-    recipe(easel).set_view(palette="twelve tubes", parts=4)
-    press(easel, TAN)
+def test_what_whole_parts_are_too_coarse_for_is_mixed_in_two_steps(easel: Easel) -> None:
+    easel.desk.studio.mixes.want(Wanted((0.58, 0.47, 0.33)))  # pale linen: a trace of black in white and ochre
     found = easel.desk.studio.mixes.found()
     assert not found.recipes.reached
-    assert found.beyond.in_parts is not None
-    assert f"In up to {found.beyond.in_parts} parts it is in reach" in recipe(easel).beyond.text()
+    assert in_hand(easel) == dict(found.beyond.tinted.parts)
+    assert recipe(easel).steps.text().startswith("In two steps: first 1 ")
+    assert not recipe(easel).beyond.isVisible()
 
 
 @pytest.mark.parametrize("way", ["warmer", "cooler", "lighter", "darker", "duller", "stronger"])
@@ -163,14 +162,12 @@ def test_escape_and_another_panel_put_the_tool_away(qtbot: QtBot, easel: Easel) 
     assert easel.desk.mixing.pointing.at is None
 
 
-def test_a_painting_to_look_at_mixes_at_the_pointer_but_keeps_nothing(
-    qtbot: QtBot, worker: Worker, tmp_path: Path
-) -> None:
+def test_a_painting_to_look_at_is_mixed_from_but_keeps_nothing(qtbot: QtBot, worker: Worker, tmp_path: Path) -> None:
     mix_easel(qtbot, worker, tmp_path).window.close()
     looking = make_easel(qtbot, worker, tmp_path)
     looking.window.open_painting(tmp_path / "painting", look_only=True)
-    looking.desk.wall.pointer_moved.emit(*GREY, 0)
-    looking.press("mix_at_pointer")
+    looking.press("question_mix")
+    press(looking, GREY)
     assert in_hand(looking) == MIXES[GREY]
     recipe(looking).keep.click()
     assert "only to look" in looking.said
@@ -188,3 +185,53 @@ def test_cautions_of_toxic_pigments_are_told(easel: Easel) -> None:
 
 def _red() -> Wanted:
     return Wanted((0.5, 0.05, 0.05))
+
+
+def test_a_late_touch_does_not_land_on_another_passage(qtbot: QtBot, threaded_worker: Worker, tmp_path: Path) -> None:
+    easel = mix_easel(qtbot, threaded_worker, tmp_path)
+    reads = easel.desk.studio.mixes
+    reads.want(Wanted(GREY_LIGHT))
+    qtbot.waitUntil(lambda: reads.recipe() is not None)
+    reads.touch("warmer", lambda sentence: None)
+    reads.want(Wanted((0.3, 0.24, 0.17)))
+    qtbot.waitUntil(lambda: reads.recipe() is not None)
+    qtbot.wait(300)  # the touch, were it still under way, would have come by now
+    assert reads.parts is None
+    assert in_hand(easel) == dict(reads.found().best.parts)
+
+
+def test_another_palette_mixes_the_same_colour_anew(easel: Easel) -> None:
+    press(easel, TAN)
+    recipe(easel).touches["lighter"].click()
+    recipe(easel).set_view(palette="umber and white")
+    assert set(in_hand(easel)) <= {"raw umber", "titanium white"}
+    assert "umber and white" in recipe(easel).of.text()
+
+
+def test_keying_the_reference_reads_the_passage_anew(easel: Easel) -> None:
+    press(easel, TAN)
+    before = easel.desk.studio.mixes.wanted
+    easel.press("keying")
+    after = easel.desk.studio.mixes.wanted
+    assert after.at == before.at
+    assert after.light != before.light
+    easel.press("keying")
+    assert easel.desk.studio.mixes.wanted.light == pytest.approx(before.light, abs=1e-3)
+
+
+def test_what_another_choice_misses_is_not_said_to_be_the_best(easel: Easel) -> None:
+    press(easel, BLUE)
+    assert recipe(easel).beyond.isVisible()
+    easel.desk.studio.mixes.take((("titanium white", 1), ("ivory black", 1)))
+    assert not recipe(easel).beyond.isVisible()
+    assert recipe(easel).parts.text() == "1 titanium white, 1 ivory black"
+
+
+def test_cautions_of_what_is_proposed_are_told_too(easel: Easel) -> None:
+    easel.desk.studio.mixes.want(Wanted((0.35, 0.02, 0.02)))
+    proposed = [each.name for each in easel.desk.studio.mixes.found().beyond.further]
+    assert "cadmium red" in proposed or "vermilion" in proposed
+    assert any(name in recipe(easel).cautions.text().casefold() for name in ("cadmium", "mercury"))
+
+
+GREY_LIGHT = (0.25, 0.25, 0.26)
