@@ -17,7 +17,7 @@ from app.questions.value import ValuePanel
 from app.studio import Studio
 from app.view import PANELS, Question
 
-WIDTH_PX = 352
+WIDTH_PX = 368
 
 
 class Side(QFrame):

@@ -53,7 +53,7 @@ def test_no_crumbs_are_left_between_two_strokes_of_the_brush():
 
 
 @given(st.lists(chains(3), min_size=1, max_size=4), paths, st.floats(0.5, 30.0))
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=20, deadline=None)
 def test_what_is_left_is_outside_the_brush_on_its_old_course_and_no_longer(chain_list, path, radius):
     before = Drawing(CANVAS, tuple(Line(points) for points in chain_list))
     way = np.array(path)
