@@ -2,6 +2,7 @@
 
 import http.client
 import threading
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -162,6 +163,18 @@ def test_closed_while_it_opens_it_stays_closed(heard: Heard, qtbot: QtBot, tmp_p
     qtbot.wait(50)
     assert heard.opened == []
     assert heard.closed == [CLOSED]
+
+
+def test_news_of_an_earlier_opening_is_not_taken_for_the_new_one(heard: Heard, qtbot: QtBot, tmp_path: Path) -> None:
+    heard.hand_over.open(tmp_path)
+    until = time.monotonic() + 10
+    while not list(tmp_path.iterdir()) and time.monotonic() < until:
+        time.sleep(0.005)  # the window hears nothing meanwhile
+    heard.hand_over.close()
+    url = opened(heard, qtbot, tmp_path)
+    qtbot.wait(50)
+    assert len(heard.opened) == 1
+    assert call(url)[0] == 200
 
 
 def test_where_it_listens_is_said_with_whom_to_trust() -> None:

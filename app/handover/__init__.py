@@ -1,0 +1,1 @@
+"""The hand-over: photos sent from a phone over the local network, while the painter keeps it open."""
