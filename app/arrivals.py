@@ -35,10 +35,10 @@ class Arrivals(QObject):
         self._placing = placing
         placing.scan.came.connect(self._drawing_came)
         self.intake = Intake(studio.painting, studio.worker, self)
-        self.intake.arrived.connect(self._photos_came)
+        self.intake.arrived.connect(self.photos_came)
         self.intake.refused.connect(say)
         self.intake.reference_changed.connect(self.reference_changed)
-        self.watcher = Watcher(studio, self._photos_came, self)
+        self.watcher = Watcher(studio, self.photos_came, self)
         self.watcher.said.connect(say)
 
     def add_photos(self) -> None:
@@ -51,6 +51,7 @@ class Arrivals(QObject):
             ledge.watched = None if self.watcher.folder is None else self.watcher.folder.name
 
         ledge.watch_wanted.connect(self.watch_folder)
+        ledge.phone_wanted.connect(self._placing.photos_from_phone)
         ledge.unwatch_wanted.connect(self.watcher.stop)
         self.watcher.changed.connect(tell)
         tell()
@@ -104,7 +105,8 @@ class Arrivals(QObject):
     def drawing_offer(self) -> Offer:
         return Offer("Bring in a drawing…", self.bring_in_drawing)
 
-    def _photos_came(self, canvas_photos: list[int]) -> None:
+    def photos_came(self, canvas_photos: list[int]) -> None:
+        """Hang the last of them; its corners are asked for."""
         self._studio.hang_canvas_photo(canvas_photos[-1])
         self.hung.emit()
         if self._studio.canvas_photo is not None and self._studio.canvas_photo.corners is None:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 _ABOUT = """\
 Mix a colour from the tubes of a palette: a few recipes in small whole parts, the best first, each with its value, its
 warmth T (a neutral is 0, higher is warmer) and how far it misses the colour wanted (CIEDE2000; under 1 it is as near
-as can be seen). What the palette does not reach is said, and which tube more would reach it."""
+as can be seen). What the palette does not reach is said, and how many parts, or which tube more, would reach it."""
 
 _EXAMPLES = """\
 examples:
@@ -70,7 +70,7 @@ def carry_out(chosen: argparse.Namespace) -> int:
     """Find the recipes and tell them. Raises PainterError with a sentence."""
     from core.drawing.sheet_request import parse_paper
     from core.mix_pages import used_tubes
-    from core.mixes import mixes_as_json
+    from core.mixes import mixes_as_json, proposed
 
     box = opened(chosen.box)
     if chosen.list:
@@ -78,20 +78,14 @@ def carry_out(chosen: argparse.Namespace) -> int:
     if not chosen.target:
         raise PainterError("Say which colour is wanted with --target, such as --target “#c9b79c”.")
     palette, paper = palette_of(chosen.palette, box), parse_paper(chosen.paper)
-    palette.needed_white(box.tubes)
     found = [_found(each, palette, box, chosen) for each in chosen.target]
-    mixes = [
-        recipe.parts
-        for _, recipes, beyond in found
-        for recipe in (*recipes.recipes, *([beyond.tinted] if beyond.tinted is not None else []))
-    ]
-    used = used_tubes(mixes, box.tubes)
+    used = used_tubes(proposed(found), box.tubes)
     if chosen.out is not None:
         _printed(found, chosen.out, box.tubes, paper)
     if chosen.json:
         print(json.dumps(mixes_as_json(palette, found, used), indent=1, ensure_ascii=False))
         return 0
-    print("\n\n".join("\n".join(_said(*each, box.tubes)) for each in found))
+    print("\n\n".join("\n".join([*_said(*each, box.tubes), *_without_white(each, palette, box)]) for each in found))
     print("\n".join(["", *foot(used, chosen.out)]))
     return 0
 
@@ -109,6 +103,7 @@ def opened(file: Path | None) -> "PaintBox":
 def palette_of(text: str | None, box: "PaintBox") -> "Palette":
     """A palette by its name, or of the tubes named. Raises PainterError with a sentence."""
     from core.paint.palette import parse_palette
+    from core.paint.tubes import SeveralTubesError, UnknownTubeError
 
     if text is None:
         raise PainterError("Say what to mix from with --palette: a palette’s name, or tubes with commas between.")
@@ -118,11 +113,18 @@ def palette_of(text: str | None, box: "PaintBox") -> "Palette":
         return named
     try:
         return parse_palette(text, among=box.tubes)
-    except PainterError:
-        if "," in text or not wanted:
-            raise
+    except SeveralTubesError:
+        raise
+    except UnknownTubeError as trouble:
+        if "," in text:
+            raise listed(trouble) from None
     names = "; ".join(each.name for each in box.palettes)
     raise PainterError(f"There is no palette “{text}” here. Choose from {names}; or name tubes with commas between.")
+
+
+def listed(trouble: PainterError) -> PainterError:
+    """What is said of a tube that is not known, with where all of them are shown."""
+    return PainterError(f"{trouble} --list shows them all.")
 
 
 def told_list(box: "PaintBox", *, as_json: bool) -> int:
@@ -178,13 +180,26 @@ def _said(name: str, recipes: "Recipes", beyond: "Beyond", tubes: "Mapping[str, 
         steps = in_steps(beyond.tinted.parts, tubes)
         lines += [*_rows([beyond.tinted]), *([f"    {steps.say()}"] if steps is not None else [])]
     lines += _rows([each for each in recipes.recipes if each.delta_e <= recipes.best.delta_e + _WORTH])
-    if beyond.in_parts is not None:
-        lines.append(f"Not in so few parts: in up to {beyond.in_parts} it is in reach (--parts {beyond.in_parts}).")
-    elif recipes.note and beyond.tinted is None:
-        lines.append(recipes.note)
-    if beyond.further:
-        lines += ["With one tube more:", *_rows([each.recipe for each in beyond.further])]
+    said = beyond.say(recipes)
+    more = (("--tubes", beyond.in_tubes), ("--parts", beyond.in_parts))
+    ask = " ".join(f"{option} {count}" for option, count in more if count is not None)
+    lines += [f"{said} Ask for {ask}." if ask else said] if said else []
+    further = [each.recipe for each in beyond.further]
+    for heading, alone in (("With one tube more:", False), ("Another tube, straight:", True)):
+        rows = [recipe for recipe in further if (len(recipe.parts) == 1) == alone]
+        lines += [heading, *_rows(rows)] if rows else []
     return lines
+
+
+def _without_white(found: "Found", palette: "Palette", box: "PaintBox") -> list[str]:
+    """That the palette has no white, where the colour needs one."""
+    from core.paint.palette import without_white
+
+    _, recipes, beyond = found
+    if recipes.reached or palette.white_among(box.tubes) is not None:
+        return []
+    needed = any(box.tubes[each.name].white for each in beyond.further) and "no white" not in recipes.note
+    return [without_white(palette)] if needed else []
 
 
 def _rows(recipes: "Sequence[Recipe]") -> list[str]:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from app.cli_mix import add_shared, foot, opened, palette_of, told_list
+from app.cli_mix import add_shared, foot, listed, opened, palette_of, told_list
 from core.errors import PainterError
 
 if TYPE_CHECKING:
@@ -50,11 +50,13 @@ def add_strings(commands: "argparse._SubParsersAction[Any]") -> None:
     )
     strings.add_argument("--darker", metavar="MIX", help="what makes it darker; the palette's black")
     strings.add_argument("--steps", type=int, metavar="N", help="so many even steps from end to end, 2 to 20")
-    strings.add_argument("--values", metavar="V,V", help="Munsell values wanted; 1 to 9")
+    strings.add_argument("--values", metavar="V,V", help="Munsell values wanted, 0 to 10; 1 to 9")
     strings.add_argument("--against", metavar="MIX", help="a second mix to carry through the same values")
     strings.add_argument("--shadow", metavar="MIX", help="the mix of the shadow family; needs --boundary")
-    strings.add_argument("--boundary", type=float, metavar="V", help="Munsell value between light and shadow")
-    strings.add_argument("--parts", type=int, default=24, metavar="N", help="at most so many parts in a step; 24")
+    strings.add_argument("--boundary", type=float, metavar="V", help="Munsell value between light and shadow, 0 to 10")
+    strings.add_argument(
+        "--parts", type=int, default=24, metavar="N", help="at most so many parts in a step, 1 to 200; 24"
+    )
     add_shared(strings, "the strings")
     strings.set_defaults(carry_out=carry_out)
 
@@ -95,16 +97,15 @@ def _agree(chosen: argparse.Namespace) -> None:
         raise PainterError("Say which mix to carry with --mix, such as --mix “2 yellow ochre, 1 ivory black”.")
     if (chosen.shadow is None) != (chosen.boundary is None):
         raise PainterError("--shadow and --boundary go together: the shadow's mix, and the value it begins at.")
-    if chosen.shadow is not None and (chosen.against or chosen.steps or chosen.values):
+    if chosen.shadow is not None and any(each is not None for each in (chosen.against, chosen.steps, chosen.values)):
         raise PainterError("With --shadow the steps begin at --boundary: leave out --against, --steps and --values.")
 
 
 def _strings(chosen: argparse.Namespace, tubes: "Mapping[str, Tube]") -> "Strings":
-    from core.paint.string_mix import parse_mix
     from core.paint.value_string import say_mix, value_string
 
-    mix, values = parse_mix(chosen.mix, tubes), _values(chosen.values)
-    against = None if chosen.against is None else parse_mix(chosen.against, tubes)
+    mix, values = _mix(chosen.mix, tubes), _values(chosen.values)
+    against = None if chosen.against is None else _mix(chosen.against, tubes)
     lighter, darker = _pair(chosen, mix, tubes)
     first = value_string(
         mix, tubes, lighter=lighter, darker=darker, values=values, steps=chosen.steps, most_parts=chosen.parts
@@ -119,11 +120,10 @@ def _strings(chosen: argparse.Namespace, tubes: "Mapping[str, Tube]") -> "String
 
 
 def _families(chosen: argparse.Namespace, tubes: "Mapping[str, Tube]") -> "FamilyStrings":
-    from core.paint.string_mix import parse_mix
     from core.paint.string_pairs import family_strings
 
     lighter, darker = _lighter(chosen, tubes), _darker(chosen, tubes)
-    light, shadow = parse_mix(chosen.mix, tubes), parse_mix(chosen.shadow, tubes)
+    light, shadow = _mix(chosen.mix, tubes), _mix(chosen.shadow, tubes)
     return family_strings(
         light, shadow, tubes, boundary=chosen.boundary, lighter=lighter, darker=darker or shadow,
         most_parts=chosen.parts,
@@ -147,11 +147,21 @@ def _pair(chosen: argparse.Namespace, mix: "Mix", tubes: "Mapping[str, Tube]") -
     return _lighter(chosen, tubes), darker
 
 
-def _lighter(chosen: argparse.Namespace, tubes: "Mapping[str, Tube]") -> "Mix":
+def _mix(text: str, tubes: "Mapping[str, Tube]") -> "Mix":
     from core.paint.string_mix import parse_mix
+    from core.paint.tubes import SeveralTubesError, UnknownTubeError
 
+    try:
+        return parse_mix(text, tubes)
+    except SeveralTubesError:
+        raise
+    except UnknownTubeError as trouble:
+        raise listed(trouble) from None
+
+
+def _lighter(chosen: argparse.Namespace, tubes: "Mapping[str, Tube]") -> "Mix":
     if chosen.lighter is not None:
-        return parse_mix(chosen.lighter, tubes)
+        return _mix(chosen.lighter, tubes)
     white = _first(tubes, _WHITE, "white")
     if white is None:
         raise PainterError("There is no white among these tubes to make the mix lighter. Say with what: --with.")
@@ -159,10 +169,8 @@ def _lighter(chosen: argparse.Namespace, tubes: "Mapping[str, Tube]") -> "Mix":
 
 
 def _darker(chosen: argparse.Namespace, tubes: "Mapping[str, Tube]") -> "Mix | None":
-    from core.paint.string_mix import parse_mix
-
     if chosen.darker is not None:
-        return parse_mix(chosen.darker, tubes)
+        return _mix(chosen.darker, tubes)
     black = _first(tubes, _BLACK, "black")
     return None if black is None else {black: 1.0}
 
@@ -200,7 +208,7 @@ def _said(heading: str, string: "ValueString") -> list[str]:
     ]
     lines = [f"{heading}{', ' if ways else ''}{', '.join(ways)}"]
     lines += _rows(string, string.steps)
-    return [*lines, *([string.say_left_out()] if string.left_out else [])]
+    return [*lines, *(said for said in (string.say_left_out(), string.say_alike()) if said)]
 
 
 def _rows(string: "ValueString", steps: "Sequence[StringStep]") -> list[str]:
@@ -211,8 +219,9 @@ def _rows(string: "ValueString", steps: "Sequence[StringStep]") -> list[str]:
     rows = []
     for step in reversed(steps):
         onward = string.say_onward(step)
-        way = "better" if step.rough else "or"
+        way = "better" if step.better_onward else "or"
         more = f"   {way} {onward}" if onward else ""
+        more += ("; rough either way" if onward else "   rough") if step.rough_either_way else ""
         at = f"value {say_value(step.asked):>4}  T {whole_warmth(step.warmth):>3}"
         rows.append(f"  {at}  {step.say_parts():<{wide}}{more}".rstrip())
     return rows

@@ -78,6 +78,7 @@ KEYS: dict[str, tuple[Key, ...]] = {
     ),
     CANVAS: (
         Key("add_photos", "O", "bring in canvas photos", ("O",)),
+        Key("phone", "Ctrl+H", "photos from your phone", ("Ctrl+H",)),
         Key("bring_in_drawing", "Shift+O", "bring in a drawing, or a photo of one", ("Shift+O",)),
         Key("older", "Page Up", "the canvas photo before", ("PgUp",)),
         Key("newer", "Page Down", "the canvas photo after", ("PgDown",)),

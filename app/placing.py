@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 from app.checking import NEEDS_CANVAS, Say
 from app.corners import CornerPage, Placed
 from app.dialogs import Dialogs
+from app.handover.phone_page import PhonePage
 from app.picture import Picture
 from app.printing.page import PrintPage
 from app.prints import Corners, read_for_crop
@@ -52,7 +53,8 @@ class Placing(QStackedWidget):
         self.trace = TracePage(studio, actions, say, self)
         self.scan = ScanPage(studio, say, self)
         self.sheets = PrintPage(studio, dialogs, say, self)
-        for page in (work, self.corners, self.crop, self.trace, self.scan, self.sheets):
+        self.phone = PhonePage(studio, self)
+        for page in (work, self.corners, self.crop, self.trace, self.scan, self.sheets, self.phone):
             self.addWidget(page)
         self.corners.accepted.connect(self._corners_placed)
         self.corners.left.connect(self.leave)
@@ -62,6 +64,7 @@ class Placing(QStackedWidget):
         self.trace.left.connect(self.leave)
         self.scan.left.connect(self.leave)
         self.sheets.left.connect(self.leave)
+        self.phone.left.connect(self.leave)
         self.scan.turned.connect(lambda: self.currentChanged.emit(self.currentIndex()))
 
     @property
@@ -130,11 +133,22 @@ class Placing(QStackedWidget):
         self.sheets.view.setFocus()
         return True
 
+    def photos_from_phone(self) -> None:
+        """Show the code that a phone hands photos over by."""
+        if self.currentWidget() is self.phone:
+            return
+        trouble = self.phone.begin()
+        self._say(trouble)
+        if not trouble:
+            self.setCurrentWidget(self.phone)
+            self.phone.done.setFocus()
+
     def leave(self) -> None:
         if self.is_away:
             self.corners.leave()
             self.scan.leave()
             self.sheets.leave()
+            self.phone.leave()
             self.trace.end()
             self.setCurrentWidget(self._work)
 

@@ -25,6 +25,7 @@ class Ledge(QFrame):
     removed = Signal(str)  # name
     files_dropped = Signal(object)
     said = Signal(str)
+    phone_wanted = Signal()
     watch_wanted = Signal()
     unwatch_wanted = Signal()
 
@@ -228,6 +229,7 @@ class Ledge(QFrame):
         menu = QMenu(self) if photo is None else self.menu_for(photo)
         if photo is not None:
             menu.addSeparator()
+        _add(menu, "Photos from your phone…", self.phone_wanted.emit).setEnabled(not self._studio.painting.read_only)
         _add(menu, "Watch a folder for photos…", self.watch_wanted.emit).setEnabled(not self._studio.painting.read_only)
         if self.watched is not None:
             _add(menu, f"Watch “{self.watched}” no more", self.unwatch_wanted.emit)
