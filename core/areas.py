@@ -128,7 +128,10 @@ def _plateau(height: Map, region: Mask) -> float:
     """Median height of the inner half of a region, where its soft rim no longer counts."""
     if not region.any():
         return 0.0
-    depth = cv2.distanceTransform(region.astype(np.uint8), cv2.DIST_L2, 3)
+    # A region without an outside has no rim, and its depth no end: then the rim is that of the map.
+    around = int(region.all())
+    depth = cv2.distanceTransform(np.pad(region.astype(np.uint8), around), cv2.DIST_L2, 3)
+    depth = depth[around : depth.shape[0] - around, around : depth.shape[1] - around]
     inner = region & (depth >= np.median(depth[region])) & np.isfinite(height)
     return float(np.median(height[inner])) if inner.any() else 0.0
 

@@ -18,6 +18,7 @@ from core.mix_pages import (
     page_number,
     set_lines,
     swatch_code,
+    too_small,
     tube_words,
     used_tubes,
     whole_warmth,
@@ -34,8 +35,8 @@ from core.whole_file import save_bytes
 Light = tuple[float, float, float]
 
 _SIDE_MM, _ROW_MM, _BETWEEN_MM, _BESIDE_MM = 22.0, 24.0, 2.0, 4.0
-_TUBE_MM = 5.0
-_HEADING_MM, _EDGE_MM = 11.0, 0.1
+_TUBE_MM, _LINE_MM = 5.0, 4.0
+_HEADING_MM, _EDGE_MM, _LEAST_WORDS_MM = 11.0, 0.1, 25.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -140,9 +141,13 @@ class _Sheet:
         return self.page.width_mm - 2 * MARGIN_MM
 
     def room(self, high: float) -> float:
-        """Where something so high begins; on the next page where this one has no room for it."""
-        if self.number == 0 or self.top + high > self.page.height_mm - MARGIN_MM:
+        """Where something so high begins; on the next page where this one has no room for it. Raises PaintError where
+        no page has."""
+        end = self.page.height_mm - MARGIN_MM
+        if self.number == 0 or self.top + high > end:
             self._begin()
+            if self.top + high > end:
+                raise too_small(self.pdf.page.paper, "the mixing list")
         top = self.top
         self.top += high
         return top
@@ -164,7 +169,7 @@ def _set(sheet: _Sheet, entries: Sequence[Entry], needed: Sequence[Tube]) -> Non
         _entry(sheet, entry)
     heading = _HEADING_MM
     for row in _tube_rows(entries, needed):
-        top = sheet.room(heading + _TUBE_MM)
+        top = sheet.room(heading + _tube(sheet, row, 0.0, draw=False))
         if heading:
             sheet.page.text("Tubes needed", MARGIN_MM, top + heading - 2.5, 10, weight="SemiBold")
         _tube(sheet, row, top + heading)
@@ -179,8 +184,8 @@ def _set(sheet: _Sheet, entries: Sequence[Entry], needed: Sequence[Tube]) -> Non
 def _entry(sheet: _Sheet, entry: Entry) -> None:
     beside = MARGIN_MM + 2 * _SIDE_MM + _BESIDE_MM
     room = sheet.page.width_mm - MARGIN_MM - beside
-    if sheet.number == 0:
-        sheet.room(0.0)
+    if room < _LEAST_WORDS_MM:
+        raise too_small(sheet.page.paper, "the mixing list")
     high = max(_ROW_MM, lines_mm(sheet.page, entry.lines(), room) + _BETWEEN_MM)
     top = sheet.room(high)
     for column, light in enumerate((entry.target, entry.mixed)):
@@ -202,12 +207,17 @@ def _tube_rows(entries: Sequence[Entry], needed: Sequence[Tube]) -> Iterator[tup
         yield tube, f"in {of} of {len(entries)} mixes" if len(entries) > 1 else ""
 
 
-def _tube(sheet: _Sheet, row: tuple[Tube, str], top: float) -> None:
+def _tube(sheet: _Sheet, row: tuple[Tube, str], top: float, *, draw: bool = True) -> float:
+    """One tube; gives how high its row is."""
     tube, how_often = row
-    y, middle = top + 3.2, MARGIN_MM + 0.27 * sheet.wide
-    sheet.page.text(tube.name, MARGIN_MM, y, 8.5, weight="Medium", grey=INK, room=middle - MARGIN_MM)
-    sheet.page.text(tube_words(tube), middle, y, 8, grey=SOFT, room=0.55 * sheet.wide)
-    sheet.page.text(how_often, MARGIN_MM + 0.83 * sheet.wide, y, 8, grey=SOFT)
+    first, wide = top + 3.2, sheet.wide
+    columns = ((tube.name, 8.5, 0.0, 0.27), (tube_words(tube), 8.0, 0.27, 0.55), (how_often, 8.0, 0.83, 0.17))
+    ends = []
+    for at, (said, size, left, room) in enumerate(columns):
+        weight, grey = ("Regular", SOFT) if at else ("Medium", INK)
+        x, room_mm = MARGIN_MM + left * wide, room * wide - _BETWEEN_MM
+        ends.append(sheet.page.text(said, x, first, size, weight=weight, grey=grey, room=room_mm, draw=draw))
+    return max(max(ends) - first + _TUBE_MM - _LINE_MM, _TUBE_MM)
 
 
 def _capital(say: str) -> str:

@@ -6,8 +6,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from core.colorimetry import encode_srgb
+from core.errors import PaintError
 from core.paint.tubes import Tube, tube_named
 from core.print_page import INK, MARGIN_MM, PT_PER_MM, SOFT, Colour, PrintPage
+from core.size import Size
 
 HONEST = (
     "Colours on a screen, on paper and from a camera are approximate, and tubes differ from maker to maker. "
@@ -66,11 +68,18 @@ def used_tubes(mixes: Iterable[Mapping[str, float]], tubes: Mapping[str, Tube]) 
     return sorted((tube_named(name, tubes) for name in named), key=lambda tube: order.index(tube.name))
 
 
-def head(page: PrintPage, title: str, under: str) -> float:
+def head(page: PrintPage, title: str, under: str, *, draw: bool = True) -> float:
     """Title and a line under it; gives where what follows begins, mm from the top."""
-    foot = page.text(title, MARGIN_MM, MARGIN_MM + 5.0, 14, weight="SemiBold")
-    foot = page.text(under, MARGIN_MM, foot, 8.5, grey=SOFT)
+    foot = page.text(title, MARGIN_MM, MARGIN_MM + 5.0, 14, weight="SemiBold", draw=draw)
+    foot = page.text(under, MARGIN_MM, foot, 8.5, grey=SOFT, draw=draw)
     return max(MARGIN_MM + HEAD_MM, foot + 2.0)
+
+
+def too_small(paper: Size, what: str) -> PaintError:
+    """What to tell the painter of a paper that has no room for it."""
+    return PaintError(
+        f"A paper of {paper.width_mm:g} × {paper.height_mm:g} mm is too small for {what}. Choose a larger one."
+    )
 
 
 def lines_mm(page: PrintPage, lines: Sequence[Line], room: float) -> float:

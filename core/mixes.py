@@ -4,13 +4,14 @@ Schema 1; any change of key, unit or meaning is a new number. Parts are by weigh
 the code clipped to sRGB, ``value`` Munsell value, ``warmth`` T, ``ciede2000`` from what is wanted.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from core.mix_pages import HONEST, beyond_print, cautions_of, swatch_code
 from core.paint.palette import Palette
 from core.paint.recipe import Recipe, Recipes
 from core.paint.recipe_reach import Beyond
+from core.paint.recipe_tints import TINT, in_steps
 from core.paint.string_pairs import FamilyStrings, beside
 from core.paint.tubes import Tube
 from core.paint.value_string import StringStep, ValueString
@@ -23,12 +24,13 @@ def mixes_as_json(
     found: Sequence[tuple[str, Recipes, Beyond]],
     tubes: Iterable[Tube],
 ) -> dict[str, Any]:
-    """Recipes for each of some colours, by name, with what would reach it. ``tubes``: those used."""
+    """Recipes for each of some colours, by name, with what would reach it. ``tubes``: those used and proposed."""
+    used = {tube.name: tube for tube in tubes}
     return {
         "schema": SCHEMA,
         "palette": {"name": palette.name, "tubes": list(palette.tubes)},
-        "targets": [_target(*each) for each in found],
-        "cautions": cautions_of(tubes),
+        "targets": [_target(*each, used) for each in found],
+        "cautions": cautions_of(used.values()),
         "note": HONEST,
     }
 
@@ -50,7 +52,20 @@ def strings_as_json(
     return {**told, "cautions": cautions_of(tubes), "note": HONEST}
 
 
-def _target(name: str, recipes: Recipes, beyond: Beyond) -> dict[str, Any]:
+def proposed(found: Sequence[tuple[str, Recipes, Beyond]]) -> list[Mapping[str, int]]:
+    """The parts of every mix that is told of some colours, with those in two steps and of further tubes."""
+    return [
+        recipe.parts
+        for _, recipes, beyond in found
+        for recipe in (
+            *recipes.recipes,
+            *([beyond.tinted] if beyond.tinted is not None else []),
+            *(each.recipe for each in beyond.further),
+        )
+    ]
+
+
+def _target(name: str, recipes: Recipes, beyond: Beyond, tubes: Mapping[str, Tube]) -> dict[str, Any]:
     target = recipes.target
     return {
         "name": name,
@@ -60,10 +75,11 @@ def _target(name: str, recipes: Recipes, beyond: Beyond) -> dict[str, Any]:
         "warmth": round(target.warmth, 2),
         "munsell": recipes.best.target_munsell,
         "reached": recipes.reached,
-        "note": recipes.note,
+        "note": beyond.say(recipes),
         "recipes": [_recipe(recipe) for recipe in recipes.recipes],
-        "in_two_steps": None if beyond.tinted is None else _recipe(beyond.tinted),
+        "in_two_steps": None if beyond.tinted is None else {**_recipe(beyond.tinted), **_steps(beyond.tinted, tubes)},
         "reached_in_parts": beyond.in_parts,
+        "reached_in_tubes": beyond.in_tubes,
         "further_tubes": [{"tube": each.name, "recipe": _recipe(each.recipe)} for each in beyond.further],
     }
 
@@ -80,6 +96,14 @@ def _recipe(recipe: Recipe) -> dict[str, Any]:
     }
 
 
+def _steps(recipe: Recipe, tubes: Mapping[str, Tube]) -> dict[str, Any]:
+    """``tints``: what is mixed first, each one part into so many of ``white``; ``then``: parts of all."""
+    steps = in_steps(recipe.parts, tubes)
+    if steps is None:
+        return {"tints": [], "white": None, "into_white": None, "then": dict(recipe.parts)}
+    return {"tints": list(steps.tints), "white": steps.white, "into_white": TINT, "then": dict(steps.parts)}
+
+
 def _string(heading: str, string: ValueString) -> dict[str, Any]:
     return {
         "heading": heading,
@@ -89,6 +113,7 @@ def _string(heading: str, string: ValueString) -> dict[str, Any]:
         "darkest": round(string.darkest, 3),
         "lightest": round(string.lightest, 3),
         "not_reached": list(string.left_out),
+        "alike": [list(values) for values in string.alike],
         "steps": [_step(string, step) for step in string.steps],
     }
 

@@ -17,18 +17,23 @@ from core.mix_pages import (
     page_number,
     set_lines,
     swatch_code,
+    too_small,
     used_tubes,
     whole_warmth,
 )
 from core.paint.tubes import Tube
 from core.paint.value_string import StringStep, ValueString, say_mix, say_value
-from core.print_page import MARGIN_MM, SOFT, Print, PrintPage
+from core.print_page import MARGIN_MM, Print, PrintPage
 from core.size import PAPERS, Size
 from core.whole_file import save_bytes
 
 MOST_STRINGS = 2
-_LEAST_ROW_MM, _MOST_ROW_MM = 21.0, 27.0
-_GAP_MM, _BESIDE_MM, _NAME_MM = 6.0, 3.5, 9.0
+_SIDES_MM = tuple(float(side) for side in range(27, 13, -1))
+_LEAST_ROW_MM = 21.0
+"""Squares are no smaller where the paper is wide enough for words beside them."""
+_LEAST_WORDS_MM = 28.0
+_GAP_MM, _BESIDE_MM, _BETWEEN_MM = 6.0, 3.5, 1.5
+_UP_MM, _UNDER_MM, _INTO_MM = 2.5, 1.0, 0.8
 _LARGER = 1.15
 """Letters, where one string has the page to itself."""
 
@@ -62,36 +67,92 @@ def write_string_page(path: Path, page: StringPage) -> int:
 
 
 def string_page_bytes(page: StringPage) -> tuple[bytes, int]:
-    """The PDF, and how many pages it has: as many as leave each square large."""
+    """The PDF, and how many pages it has: as few as hold squares of ``_LEAST_ROW_MM`` and all the words, and on them
+    the squares as large as there is room for. What is said below stands on the last page."""
     pdf = Print(page.title, page.paper)
-    values = _values(page)
-    wide = page.paper.width_mm - 2 * MARGIN_MM
-    foot = _foot(page)
-    foot_mm = lines_mm(pdf.page, foot, wide) + _BESIDE_MM
-    room = page.paper.height_mm - 2 * MARGIN_MM - foot_mm - head_mm(pdf.page, page)
-    each = max(1, math.floor(room / _LEAST_ROW_MM))
-    pages = math.ceil(len(values) / each)
-    each = math.ceil(len(values) / pages)
-    for number in range(pages):
-        some = values[number * each : (number + 1) * each]
-        row = min(_MOST_ROW_MM, max(_LEAST_ROW_MM, room / len(some)))
-        top = _names(pdf.page, page, head(pdf.page, page.title, _under(page)))
+    laid = _laid(pdf.page, page)
+    for number, some in enumerate(laid.pages, 1):
+        top = head(pdf.page, page.title, _under(page))
+        top = _names(pdf.page, page, top) if some else top
         for value in some:
             for column, (_, string) in enumerate(page.strings):
                 step = string.at(value)
                 if step is not None:
-                    _step(pdf.page, page, string, step, column, top, row)
-            top += row
-        set_lines(pdf.page, foot, MARGIN_MM, top + _BESIDE_MM, wide)
-        page_number(pdf.page, number + 1, pages)
+                    _step(pdf.page, page, string, step, column, top, laid)
+            top += laid.row_mm
+        if number == len(laid.pages):
+            set_lines(pdf.page, _foot(page), MARGIN_MM, top + _BESIDE_MM, _wide(page))
+        page_number(pdf.page, number, len(laid.pages))
         pdf.turn()
-    return pdf.finished(), pages
+    return pdf.finished(), len(laid.pages)
 
 
-def head_mm(paper_page: PrintPage, page: StringPage) -> float:
-    """How high the head and the names of the strings are."""
-    lines: list[Line] = [(page.title, 14, "SemiBold"), (_under(page), 8.5, "Regular")]
-    return max(19.0, lines_mm(paper_page, lines, page.paper.width_mm - 2 * MARGIN_MM) + 4.0) + _NAME_MM
+@dataclass(frozen=True)
+class _Laid:
+    """``pages``: the values on each, the last with what is said below. ``side_mm``: of the squares; ``row_mm``: how
+    high the rows are, as much more as their words need."""
+
+    pages: tuple[tuple[float, ...], ...]
+    side_mm: float
+    row_mm: float
+
+
+def _laid(paper_page: PrintPage, page: StringPage) -> _Laid:
+    """Raises PaintError where the paper is too small."""
+    top = _names(paper_page, page, head(paper_page, page.title, _under(page), draw=False), draw=False)
+    room = page.paper.height_mm - MARGIN_MM - top
+    foot = lines_mm(paper_page, _foot(page), _wide(page)) + _BESIDE_MM
+    found: list[_Laid] = []
+    for side in _SIDES_MM:
+        words = _words_room(page, side)
+        if words < _LEAST_WORDS_MM:
+            continue
+        row = max(side, _words_mm(paper_page, page, words) + _BETWEEN_MM)
+        pages = _paged(_values(page), math.floor(room / row), math.floor((room - foot) / row))
+        if pages is not None:
+            found.append(_Laid(pages, side, row))
+    usual = [laid for laid in found if laid.side_mm >= _LEAST_ROW_MM] or found
+    if not usual:
+        what = "this string" if len(page.strings) == 1 else "two strings beside each other"
+        raise too_small(page.paper, what)
+    return min(usual, key=lambda laid: (len(laid.pages), -laid.side_mm))
+
+
+def _paged(values: Sequence[float], each: int, last: int) -> tuple[tuple[float, ...], ...] | None:
+    """The values on as few pages as hold them, ``each`` so many at most and the ``last`` one so many, which may be none
+    where what is said below has a page to itself; as many on each page as there can be. None where that cannot be."""
+    if each < 1 or last < 0:
+        return None
+    if len(values) <= last:
+        return (tuple(values),)
+    pages = 1 + math.ceil((len(values) - last) / each)
+    even = math.ceil(len(values) / pages)
+    fit = min(even, each)
+    if len(values) - fit * (pages - 1) > last:
+        fit = each
+    return tuple(tuple(values[at * fit : (at + 1) * fit]) for at in range(pages))
+
+
+def _words_room(page: StringPage, side: float) -> float:
+    """How wide the words beside a square are set, mm."""
+    return _column(page, 0)[1] - side - _BESIDE_MM
+
+
+def _words_mm(paper_page: PrintPage, page: StringPage, room: float) -> float:
+    """How high the words of the longest step are."""
+    return max(
+        lines_mm(paper_page, _told(string, step, _larger(page)), room)
+        for _, string in page.strings
+        for step in string.steps
+    )
+
+
+def _larger(page: StringPage) -> float:
+    return 1.0 if len(page.strings) > 1 else _LARGER
+
+
+def _wide(page: StringPage) -> float:
+    return page.paper.width_mm - 2 * MARGIN_MM
 
 
 def _values(page: StringPage) -> list[float]:
@@ -106,19 +167,26 @@ def _under(page: StringPage) -> str:
 def _foot(page: StringPage) -> list[Line]:
     """What is said below the steps."""
     strings = [string for _, string in page.strings]
-    left_out = [f"{heading}: {_lower(string.say_left_out())}" for heading, string in page.strings if string.left_out]
+    short = [
+        f"{heading}: {_lower(said)}"
+        for heading, string in page.strings
+        for said in (string.say_left_out(), string.say_alike())
+        if said
+    ]
     mixes = [step.parts for string in strings for step in string.steps]
     notes = [(note, 8.5, "Medium") for note in page.notes]
-    about = [*left_out, *cautions_of(used_tubes(mixes, page.tubes)), f"{PARTS} {HONEST}"]
+    about = [*short, *cautions_of(used_tubes(mixes, page.tubes)), f"{PARTS} {HONEST}"]
     return [*notes, *((say, 7.5, "Regular") for say in about)]
 
 
-def _names(paper_page: PrintPage, page: StringPage, top: float) -> float:
+def _names(paper_page: PrintPage, page: StringPage, top: float, *, draw: bool = True) -> float:
+    """The names of the strings and by what they are carried; gives where the steps begin."""
+    ends = []
     for column, (heading, string) in enumerate(page.strings):
         x, room = _column(page, column)
-        paper_page.text(heading, x, top + 1.0, 10, weight="SemiBold", room=room)
-        paper_page.text(_carried(string), x, top + 5.0, 7.5, grey=SOFT, room=room)
-    return top + _NAME_MM
+        lines: list[Line] = [(heading, 10, "SemiBold"), (_carried(string), 7.5, "Regular")]
+        ends.append(set_lines(paper_page, lines, x, top - _UP_MM, room, draw=draw))
+    return max(ends) + _UNDER_MM
 
 
 def _carried(string: ValueString) -> str:
@@ -136,25 +204,25 @@ def _column(page: StringPage, column: int) -> tuple[float, float]:
 
 
 def _step(
-    paper_page: PrintPage, page: StringPage, string: ValueString, step: StringStep, column: int, top: float, row: float
+    paper_page: PrintPage, page: StringPage, string: ValueString, step: StringStep, column: int, top: float, laid: _Laid
 ) -> None:
-    x, room = _column(page, column)
-    paper_page.box(x, top, row, row, swatch_code(step.linear_rgb), edge=True)
-    beside = x + row + _BESIDE_MM
-    larger = 1.0 if len(page.strings) > 1 else _LARGER
-    set_lines(paper_page, _told(string, step, larger), beside, top + 0.8, x + room - beside)
+    x, _ = _column(page, column)
+    paper_page.box(x, top, laid.side_mm, laid.row_mm, swatch_code(step.linear_rgb), edge=True)
+    room = _words_room(page, laid.side_mm)
+    set_lines(paper_page, _told(string, step, _larger(page)), x + laid.side_mm + _BESIDE_MM, top + _INTO_MM, room)
 
 
 def _told(string: ValueString, step: StringStep, larger: float) -> list[Line]:
     """The words beside a square."""
     told: list[Line] = [(f"Value {say_value(step.asked)}  ·  T {whole_warmth(step.warmth)}", 10 * larger, "SemiBold")]
     onward = string.say_onward(step)
-    if step.rough and onward:
-        told.append((onward, 8.5 * larger, "Medium"))
-        told.append((f"straight from the tubes only roughly: {step.say_parts()}", 7.5 * larger, "Regular"))
-    else:
-        told.append((step.say_parts(), 8.5 * larger, "Medium"))
-        told += [(f"or {onward}", 7.5 * larger, "Regular")] if onward else []
+    first, second = step.say_parts(), f"or {onward}" if onward else ""
+    if step.better_onward:
+        first, second = onward, f"straight from the tubes more roughly: {first}"
+    told.append((first, 8.5 * larger, "Medium"))
+    told += [(second, 7.5 * larger, "Regular")] if second else []
+    if step.rough_either_way:
+        told.append(("rough either way" if onward else "rough in so few parts", 7.5 * larger, "Regular"))
     if beyond_print(step.linear_rgb):
         told.append(("stronger than print and screen can show", 7.5 * larger, "Regular"))
     return told

@@ -53,20 +53,24 @@ class Wanted:
 
 @dataclass(frozen=True, eq=False)
 class Found:
-    """``beyond``: what would reach the colour, where ``recipes`` do not."""
+    """``tinted``: a recipe in two steps that reaches the colour where ``recipes`` do not; None where there is none."""
 
     recipes: "Recipes"
-    beyond: "Beyond"
+    tinted: "Recipe | None"
+
+    @property
+    def is_reached(self) -> bool:
+        return self.recipes.reached or self.tinted is not None
 
     @property
     def best(self) -> "Recipe":
         """The one to begin with."""
-        return self.recipes.best if self.beyond.tinted is None else self.beyond.tinted
+        return self.recipes.best if self.tinted is None else self.tinted
 
     @property
     def offered(self) -> "tuple[Recipe, ...]":
         """All of them, the best first, without those that are much farther off than it is."""
-        tinted = () if self.beyond.tinted is None else (self.beyond.tinted,)
+        tinted = () if self.tinted is None else (self.tinted,)
         nearest = self.best.delta_e
         return (*tinted, *(each for each in self.recipes.recipes if each.delta_e <= nearest + _FAR))
 
@@ -132,16 +136,25 @@ def read_step(
     return Wanted(step_target(light, index, step - 1).linear_rgb, step=step)
 
 
-def find_recipes(wanted: Wanted, tubes: Tubes, others: Tubes, most: tuple[int, int], progress: Progress) -> Found:
-    """``most``: tubes and parts in a mix. ``others``: tubes that are not on the palette."""
+def find_recipes(wanted: Wanted, tubes: Tubes, most: tuple[int, int], progress: Progress) -> Found:
+    """``most``: tubes and parts in a mix."""
     from core.paint.recipe import recipes_for
-    from core.paint.recipe_reach import what_would_reach
+    from core.paint.recipe_tints import tinted_recipe
 
     progress(say="Finding mixes")
-    tubes_and_parts = {"most_tubes": most[0], "most_parts": most[1]}
-    recipes = recipes_for(wanted.target, tubes, **tubes_and_parts)
+    recipes = recipes_for(wanted.target, tubes, most_tubes=most[0], most_parts=most[1])
+    if recipes.reached:
+        return Found(recipes, None)
+    progress(say="Finding mixes in two steps")
+    return Found(recipes, tinted_recipe(wanted.target, tubes, most_tubes=most[0], most_parts=most[1]))
+
+
+def find_beyond(found: Found, tubes: Tubes, others: Tubes, most: tuple[int, int], progress: Progress) -> "Beyond":
+    """What would reach a colour that was not reached. ``others``: tubes that are not on the palette."""
+    from core.paint.recipe_reach import what_would_reach
+
     progress(say="Finding what would reach it")
-    return Found(recipes, what_would_reach(recipes, tubes, others, **tubes_and_parts))
+    return what_would_reach(found.recipes, tubes, others, most_tubes=most[0], most_parts=most[1])
 
 
 def touch(recipe: "Recipe", way: "Way", tubes: Tubes, most: tuple[int, int], progress: Progress) -> dict[str, int]:

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from app.studio import Studio
     from core.paint.palette import Palette
     from core.paint.recipe import Recipe
+    from core.paint.recipe_reach import Beyond
     from core.paint.recipe_touch import Way
     from core.paint.tubes import Tube
 
@@ -113,11 +114,19 @@ class MixReads(Reads):
         if wanted is None:
             return None
         most = self.settings.tubes, self.settings.parts
-        held = self.box.held.tubes
-        others = {name: tube for name, tube in held.items() if name not in tubes}
         key: Hashable = ("recipes", wanted.light, self._laid_out, most)
         self._recipes_key = key
-        return self._ask("recipes", key, partial(jobs.find_recipes, wanted, tubes, others, most))
+        return self._ask("recipes", key, partial(jobs.find_recipes, wanted, tubes, most))
+
+    def beyond(self) -> "Beyond | None":
+        """What would reach the colour, where no mix does; None where one does, and while that is being found."""
+        found, wanted, tubes = self.found(), self.wanted, self.tubes
+        if found is None or wanted is None or found.is_reached:
+            return None
+        most = self.settings.tubes, self.settings.parts
+        others = {name: tube for name, tube in self.box.held.tubes.items() if name not in tubes}
+        key: Hashable = ("beyond", wanted.light, self._laid_out, most)
+        return self._ask("beyond", key, partial(jobs.find_beyond, found, tubes, others, most))
 
     def recipe(self) -> "Recipe | None":
         """The mix in hand; None while there is none. A kept one may be of tubes that are not on the palette."""

@@ -120,7 +120,8 @@ class RecipeFold(MixFold):
         )
         self._show_beyond()
         held = reads.box.held.tubes
-        proposed = [] if found is None or not self.beyond.text() else [each.name for each in found.beyond.further]
+        beyond = reads.beyond() if self.beyond.text() else None
+        proposed = [] if beyond is None else [each.name for each in beyond.further]
         self.cautions.setText(cautions_said(held[name] for name in (*recipe.parts, *proposed)))
         self.cautions.setVisible(bool(self.cautions.text()))
         offered = () if found is None else found.offered
@@ -136,7 +137,7 @@ class RecipeFold(MixFold):
     def _show_beyond(self) -> None:
         found = self.reads.found()
         recipe = self.reads.recipe()
-        told = "" if found is None or recipe is None else beyond_said(found, recipe.parts)
+        told = "" if found is None or recipe is None else beyond_said(found, self.reads.beyond(), recipe.parts)
         self.beyond.setText(told)
         self.beyond.setVisible(bool(told))
 

@@ -112,7 +112,7 @@ def _told(pair: "StepPair", strings: Strings) -> str:
     told = []
     for step, string in ((pair.first, strings.first), (pair.second, strings.second)):
         if step is not None and string is not None:
-            onward = string.say_onward(step) if step.rough else ""
+            onward = string.say_onward(step) if step.better_onward else ""
             told.append(f"T {signed(step.warmth)}: {onward or step.say_parts()}")
     return "\n".join(told)
 

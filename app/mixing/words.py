@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from app.mixing.jobs import Found
     from core.paint.recipe import Recipe
-    from core.paint.recipe_reach import Addition
+    from core.paint.recipe_reach import Addition, Beyond
     from core.paint.tubes import Tube
 
+_SEEKING = "Looking for what would reach it…"
 APPROXIMATE = (
     "Screen and camera colours are approximate, and no two makers’ tubes are alike. Test each mix on a scrap beside "
     "the reference."
@@ -40,19 +41,16 @@ def counted(recipe: "Recipe") -> str:
     return f"{tubes} {'tube' if tubes == 1 else 'tubes'}, {recipe.total} {'part' if recipe.total == 1 else 'parts'}"
 
 
-def beyond_said(found: "Found", in_hand: "Mapping[str, int]") -> str:
-    """That a colour is not reached, and what would reach it, while the best that was found is ``in_hand``; empty where
-    it is reached, or another mix was chosen."""
-    recipes = found.recipes
-    if recipes.reached or dict(in_hand) != dict(found.best.parts):
+def beyond_said(found: "Found", beyond: "Beyond | None", in_hand: "Mapping[str, int]") -> str:
+    """That a colour is not reached, and what would reach it once that is found, while the best that was found is
+    ``in_hand``; empty where it is reached, or another mix was chosen."""
+    if found.is_reached or dict(in_hand) != dict(found.best.parts):
         return ""
-    if found.beyond.tinted is not None:
-        return ""  # it is the mix that is shown
-    if found.beyond.in_parts is not None:
-        return (
-            f"Not in so few parts: the nearest of this value is shown. In up to {found.beyond.in_parts} it is in reach."
-        )
-    return f"{recipes.note} {further_said(found.beyond.further)}"
+    if beyond is None:
+        return f"{found.recipes.note} {_SEEKING}"
+    note = beyond.say(found.recipes)
+    helped = beyond.in_parts is not None or beyond.in_tubes is not None
+    return note if helped else f"{note} {further_said(beyond.further)}"
 
 
 def further_said(further: "Iterable[Addition]") -> str:

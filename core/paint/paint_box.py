@@ -7,12 +7,11 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-import numpy as np
-
 from core.errors import PaintError
+from core.paint.own_tube import read_text, read_texts, read_tube, trouble_of
 from core.paint.palette import Palette, palettes
 from core.paint.spectrum import WAVELENGTHS
-from core.paint.tubes import DRYING, OPACITIES, Tube, as_told, tube_of, tubes
+from core.paint.tubes import Tube, as_told, tubes
 from core.whole_file import save_bytes
 
 SCHEMA = 1
@@ -37,7 +36,7 @@ class PaintBox:
         for name, tube in self.tubes.items():
             if name != tube.name or not name.strip():
                 raise PaintError(f"The tube “{name}” is put away as “{tube.name}”. Give it one name.")
-        names = [palette.name.strip().casefold() for palette in self.palettes]
+        names = [_key(palette.name) for palette in self.palettes]
         for palette, key in zip(self.palettes, names, strict=True):
             if names.count(key) > 1:
                 raise PaintError(f"There are two palettes “{palette.name}”. Give one of them another name.")
@@ -50,7 +49,17 @@ class PaintBox:
         return tuple(tube for tube in self.tubes.values() if tube.own)
 
     def with_tube(self, tube: Tube) -> "PaintBox":
-        """With one more tube of the painter's own, or in the place of the one with its name."""
+        """With one more tube of the painter's own, or in the place of the one with its name. Raises PaintError where
+        its name or its figures are none, or the other one serves as a white or black and it does not, or it alone."""
+        trouble = trouble_of(tube)
+        if trouble is not None:
+            raise PaintError(f"This tube cannot be kept: {trouble}. Give it another name, or read its swatches anew.")
+        there = next((each for name, each in self.tubes.items() if _key(name) == _key(tube.name)), None)
+        for role in ("white", "black") if there is not None else ():
+            is_one, was_one = getattr(tube, role), getattr(there, role)
+            if is_one != was_one:
+                told = f"serves as a {role} and this tube does not" if was_one else f"does not serve as a {role}"
+                raise PaintError(f"The tube “{tube.name.strip()}” that there is {told}. Give yours another name.")
         return replace(self, tubes=_with(self.tubes, tube))
 
     def without_tube(self, name: str) -> "PaintBox":
@@ -68,22 +77,43 @@ class PaintBox:
         return replace(self, tubes=merged([tube for tube in kept.values() if tube.own]))
 
     def with_palette(self, palette: Palette) -> "PaintBox":
-        """With one more palette, or in the place of the one with its name."""
-        key = palette.name.strip().casefold()
-        if any(each.name.strip().casefold() == key for each in self.palettes):
-            kept = tuple(palette if each.name.strip().casefold() == key else each for each in self.palettes)
+        """With one more palette, or in the place of the one with its name. Raises PaintError for another one than
+        comes with the program under that name."""
+        key = _key(palette.name)
+        start = next((each for each in palettes() if _key(each.name) == key), None)
+        if start is not None and [*map(_key, palette.tubes)] != [*map(_key, start.tubes)]:
+            raise PaintError(f"The palette “{start.name}” comes with the program. Give yours another name.")
+        if any(_key(each.name) == key for each in self.palettes):
+            kept = tuple(palette if _key(each.name) == key else each for each in self.palettes)
             return replace(self, palettes=kept)
         return replace(self, palettes=(*self.palettes, palette))
 
     def without_palette(self, name: str) -> "PaintBox":
         """Without one. Raises PaintError where there is none of that name, or no other is left."""
-        key = name.strip().casefold()
-        kept = tuple(each for each in self.palettes if each.name.strip().casefold() != key)
+        key = _key(name)
+        kept = tuple(each for each in self.palettes if _key(each.name) != key)
         if len(kept) == len(self.palettes):
             raise PaintError(f"There is no palette “{name}” to take out. Choose one that there is.")
         if not kept:
             raise PaintError(f"“{name}” is the only palette. Make another before you take it out.")
         return replace(self, palettes=kept)
+
+    @staticmethod
+    def is_start_palette(name: str) -> bool:
+        """Whether a palette of that name comes with the program."""
+        return any(_key(each.name) == _key(name) for each in palettes())
+
+    def with_start_palettes(self) -> "PaintBox":
+        """With every palette that comes with the program as it came: those that were taken out are there again before
+        the painter's own, those that were changed in their places."""
+        start = {_key(each.name): each for each in palettes()}
+        kept = [start.get(_key(each.name), each) for each in self.palettes]
+        there = {_key(each.name) for each in kept}
+        missing = [each for key, each in start.items() if key not in there]
+        own = [each for each in kept if not self.is_start_palette(each.name)]
+        if not missing:
+            return replace(self, palettes=tuple(kept))
+        return replace(self, palettes=(*start.values(), *own))
 
 
 def start_box() -> PaintBox:
@@ -104,6 +134,10 @@ def _with(held: Mapping[str, Tube], tube: Tube) -> dict[str, Tube]:
     wanted = tube.name.strip()
     name = next((each for each in held if each.casefold() == wanted.casefold()), wanted)
     return {**held, name: replace(tube, name=name, own=True)}
+
+
+def _key(name: str) -> str:
+    return name.strip().casefold()
 
 
 def read_paint_box(path: Path) -> PaintBox:
@@ -155,57 +189,24 @@ def _box(path: Path, held: Mapping[str, Any]) -> PaintBox:
     try:
         if held["wavelengths_nm"] != WAVELENGTHS.tolist():
             raise ValueError("its tubes are measured at other wavelengths")
-        own = [_tube(each) for each in _entries(held["tubes"])]
-        laid = tuple(Palette(_text(each["name"]), _texts(each["tubes"])) for each in _entries(held["palettes"]))
-        if len({tube.name.strip().casefold() for tube in own}) < len(own):
+        own = [read_tube(each) for each in _entries(held["tubes"])]
+        laid = tuple(Palette(read_text(each["name"]), read_texts(each["tubes"])) for each in _entries(held["palettes"]))
+        if len({_key(tube.name) for tube in own}) < len(own):
             raise ValueError("it has two tubes of one name")
         if not laid:
             raise ValueError("it has no palette")
         return PaintBox(merged(own), laid)
     except KeyError as missing:
         raise _unreadable(path, f"“{missing.args[0]}” is missing in it") from missing
-    except (TypeError, ValueError, OverflowError) as trouble:
+    except ValueError as trouble:
         raise _unreadable(path, str(trouble)) from trouble
+    except (TypeError, OverflowError) as trouble:
+        raise _unreadable(path, "a number or a text in it is not written as it should be") from trouble
     except PaintError as trouble:
         raise _unreadable(path, str(trouble).split(". ")[0].rstrip(".")) from trouble
-
-
-def _tube(told: Mapping[str, Any]) -> Tube:
-    """One own tube. KeyError, TypeError or ValueError where it is not written as :func:`as_told` does."""
-    name = _text(told["name"])
-    for key in ("basis", "lightfastness"):
-        _text(told[key])
-    for key in ("cautions", "pigments"):
-        _texts(told[key])
-    if told["opacity"] not in OPACITIES or told["drying"] not in DRYING:
-        raise ValueError(f"it does not say how opaque “{name}” is, or how it dries")
-    sources = told["sources"]
-    if not isinstance(sources, dict) or not all(isinstance(each, str) for each in sources.values()):
-        raise ValueError(f"the sources of “{name}” are no texts")
-    for key in ("white", "black", "own", "strength_known"):
-        if not isinstance(told[key], bool):
-            raise ValueError(f"“{key}” of “{name}” is neither yes nor no")
-    for key in ("k", "s", "k1"):
-        if np.shape(told[key]) != WAVELENGTHS.shape or any(type(each) not in (int, float) for each in told[key]):
-            raise ValueError(f"“{name}” does not have a number at each of the {len(WAVELENGTHS)} wavelengths")
-    if type(told["k2"]) not in (int, float) or not told["k2"] + max(told["k1"]) < 1:
-        raise ValueError(f"the surface of “{name}” is none that paint has")
-    return tube_of(told)
 
 
 def _entries(told: Any) -> list[dict[str, Any]]:
     if not isinstance(told, list) or not all(isinstance(each, dict) for each in told):
         raise ValueError("its tubes or palettes are not a list of named entries")
-    return told
-
-
-def _texts(told: Any) -> tuple[str, ...]:
-    if not isinstance(told, list):
-        raise ValueError("there is no list where names should be")
-    return tuple(_text(each) for each in told)
-
-
-def _text(told: Any) -> str:
-    if not isinstance(told, str) or not told.strip():
-        raise ValueError("a name or text in it is empty, or none")
     return told

@@ -7,6 +7,8 @@ from core.errors import PaintError
 from core.paint.tubes import Tube, tube_named, tubes
 
 MOST_TUBES = 24
+UNNAMED = "own"
+"""What a palette is called that was told as tubes only. It is not told to the painter."""
 
 
 @dataclass(frozen=True)
@@ -23,15 +25,15 @@ class Palette:
         if not self.name.strip():
             raise PaintError("A palette needs a name. Give it one.")
         if not self.tubes:
-            raise PaintError(f"The palette “{self.name}” has no tubes. Put at least one on it.")
+            raise PaintError(f"{called(self.name)} has no tubes. Put at least one on it.")
         if len(self.tubes) > MOST_TUBES:
             raise PaintError(
-                f"The palette “{self.name}” has {len(self.tubes)} tubes. Leave out some: it holds {MOST_TUBES} at most."
+                f"{called(self.name)} has {len(self.tubes)} tubes. Leave out some: it holds {MOST_TUBES} at most."
             )
         keys = [tube.strip().casefold() for tube in self.tubes]
         doubled = next((tube for tube, key in zip(self.tubes, keys, strict=True) if keys.count(key) > 1), None)
         if doubled is not None:
-            raise PaintError(f"The palette “{self.name}” has “{doubled.strip()}” twice. Leave out one of them.")
+            raise PaintError(f"{called(self.name)} has “{doubled.strip()}” twice. Leave out one of them.")
 
     @classmethod
     def of(cls, name: str, names: Sequence[str], among: Mapping[str, Tube] | None = None) -> "Palette":
@@ -78,9 +80,14 @@ class Palette:
 def without_white(palette: Palette) -> str:
     """What to tell the painter of a palette on which no white lies."""
     return (
-        f"The palette “{palette.name}” has no white, so nothing lighter than its own tubes can be mixed. "
+        f"{called(palette.name)} has no white, so nothing lighter than its own tubes can be mixed. "
         "Add titanium white to it."
     )
+
+
+def called(name: str) -> str:
+    """How a sentence begins that is of a palette of that name."""
+    return "This palette" if name == UNNAMED else f"The palette “{name}”"
 
 
 def palettes() -> tuple[Palette, ...]:
@@ -97,7 +104,7 @@ def palette_named(name: str, among: Sequence[Palette] | None = None) -> Palette:
     return found
 
 
-def parse_palette(text: str, name: str = "own", among: Mapping[str, Tube] | None = None) -> Palette:
+def parse_palette(text: str, name: str = UNNAMED, among: Mapping[str, Tube] | None = None) -> Palette:
     """A palette told as tubes with commas between: “yellow ochre, ivory black, PW6”.
 
     Raises PaintError for an unknown tube, one told twice, none, or more than 24.

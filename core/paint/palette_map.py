@@ -87,6 +87,8 @@ class PaletteMap:
 
     def say(self) -> str:
         """How much of the reference is reached, in a sentence."""
+        if not np.isfinite(self.difference).any():
+            return "No light of the reference could be read, so nothing is known of what this palette reaches."
         if self.share < 0.005:
             return "This palette reaches the whole reference."
         return f"{100 * self.share:.0f} % of the reference lies beyond this palette."

@@ -12,7 +12,7 @@ from core.colorimetry import lab_from_xyz, munsell_value
 from core.errors import PaintError
 from core.paint.paint import Paint
 from core.paint.spectrum import weights, white_of
-from core.paint.tubes import Tube
+from core.paint.tubes import Tube, UnknownTubeError, no_tube
 
 Floats = NDArray[np.float64]
 
@@ -73,7 +73,7 @@ def shares_of(mix: Mapping[str, float], tubes: Sequence[Tube], what: str = "mix"
     names = [tube.name for tube in tubes]
     strangers = [name for name in mix if name not in names]
     if strangers:
-        raise PaintError(f"There is no tube “{strangers[0]}” for the {what}. Choose from {', '.join(names)}.")
+        raise UnknownTubeError(no_tube(strangers[0], names).replace(" here.", f" for the {what}.", 1))
     parts = np.array([mix.get(name, 0.0) for name in names], dtype=np.float64)
     if not np.all(np.isfinite(parts) & (parts >= 0)):
         raise PaintError(f"Parts of the {what} are numbers from 0 up. Correct the ones that are not.")

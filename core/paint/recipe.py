@@ -103,7 +103,8 @@ class Recipe:
 class Recipes:
     """``recipes``: the best first, one for each number of tubes that brings something, and the nearest of all.
     ``nearest``: by CIEDE2000 alone, however many tubes and parts. ``reached``: whether the colour is in reach; if not,
-    ``recipes`` keep its value. ``note``: a sentence or two on what the tubes cannot do, or empty."""
+    ``recipes`` keep its value. ``note``: a sentence or two on what the tubes cannot do, or empty; with fewer tubes or
+    parts than usual, on what so few cannot do."""
 
     target: Target
     recipes: tuple[Recipe, ...]
@@ -143,7 +144,8 @@ def recipes_for(
         kept += [] if same else [nearest]
     kept.sort(key=lambda each: each.weight)
     kept = [each for each in kept if each is nearest or each.weight <= kept[0].weight + WORTH]
-    note = "" if reached else _note(kept[0], searched, off, tubes)
+    limits = few_words(most_tubes < MOST_TUBES and len(tubes) > most_tubes, most_parts < MOST_PARTS)
+    note = "" if reached else _note(kept[0], searched, off, tubes, limits)
     return Recipes(target, tuple(kept), nearest, reached, note)
 
 
@@ -210,7 +212,19 @@ def _no_worse(one: Recipe, other: Recipe) -> bool:
     return one.delta_e <= other.delta_e and one.weight <= other.weight
 
 
-def _note(best: Recipe, searched: Searched, off: float, tubes: Mapping[str, Tube]) -> str:
+def few_words(tubes: bool, parts: bool) -> str:
+    """Such as ``in so few tubes and parts``, of what there is too little of; empty where of neither."""
+    told = [what for what, few in (("tubes", tubes), ("parts", parts)) if few]
+    return f"in so few {' and '.join(told)}" if told else ""
+
+
+def _note(best: Recipe, searched: Searched, off: float, tubes: Mapping[str, Tube], limits: str) -> str:
+    told = _cannot(best, searched, off, tubes)
+    lighter = best.target.value > searched.value_reach()[1] + SAME_VALUE  # which no number of tubes or parts mends
+    return f"I{limits[1:]}, {told[:1].lower()}{told[1:]}" if limits and not lighter else told
+
+
+def _cannot(best: Recipe, searched: Searched, off: float, tubes: Mapping[str, Tube]) -> str:
     darkest, lightest = searched.value_reach()
     wanted = best.target.value
     if wanted > lightest + SAME_VALUE:

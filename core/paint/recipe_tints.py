@@ -15,7 +15,7 @@ from math import gcd
 
 from core.errors import PaintError
 from core.paint.paint import Paint, mixture
-from core.paint.recipe import MOST_PARTS, MOST_TUBES, REACHED, Recipe, recipe_of, recipes_for
+from core.paint.recipe import MOST_PARTS, MOST_TUBES, PARTS_TRIED, REACHED, Recipe, recipe_of, recipes_for
 from core.paint.recipe_touch import Way, touched
 from core.paint.target import Target
 from core.paint.tubes import Tube, tinting_strength
@@ -97,21 +97,25 @@ def _touched_with_tints(recipe: Recipe, way: Way, tubes: Mapping[str, Tube], mos
             yield recipe_of(made.target, parts, tubes)
 
 
-def in_steps(parts: Mapping[str, int], tubes: Mapping[str, Tube], *, most_parts: int = MOST_PARTS) -> InSteps | None:
-    """How to mix ``parts`` in two steps; None where no tube is less than one part in ``most_parts``, there is no white,
-    or too little of it for the tints."""
-    if sum(parts.values()) <= most_parts:
+def in_steps(parts: Mapping[str, int], tubes: Mapping[str, Tube]) -> InSteps | None:
+    """How to mix ``parts`` in two steps, in the fewest parts in all: ``MOST_PARTS`` at most, or up to ``PARTS_TRIED``
+    where the tubes alone take more than that. None where they take no more than ``MOST_PARTS``, there is no white, or
+    too little of it for the tints."""
+    total = sum(parts.values())
+    if total <= MOST_PARTS:
         return None
-    white = next((name for name in parts if name in tubes and tubes[name].white), None)
-    strong = [name for name in parts if name != white]
-    if white is None:
-        return None
+    whites = [name for name in parts if name in tubes and tubes[name].white]
+    strong = [name for name in parts if name not in whites]
     ways = [
-        _in_steps(parts, white, weak) for count in range(1, len(strong) + 1) for weak in combinations(strong, count)
+        _in_steps(parts, white, weak)
+        for white in whites
+        for count in range(1, len(strong) + 1)
+        for weak in combinations(strong, count)
     ]
     found = [way for way in ways if way is not None]
     best = min(found, key=lambda way: (sum(way.parts.values()), len(way.tints)), default=None)
-    return best if best is not None and sum(best.parts.values()) <= most_parts else None
+    most = MOST_PARTS if total <= PARTS_TRIED else PARTS_TRIED
+    return best if best is not None and sum(best.parts.values()) <= most else None
 
 
 def _in_steps(parts: Mapping[str, int], white: str, weak: tuple[str, ...]) -> InSteps | None:

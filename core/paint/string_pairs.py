@@ -1,7 +1,7 @@
 """Two strings beside each other, and the pair that a picture in light and shadow is painted from."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -102,18 +102,17 @@ def family_strings(
     up = _from(boundary, step, WHITEST)
     down = _from(boundary, -step, BLACKEST)
     strings = []
-    for mix, values in ((light, up), (shadow, down)):
+    for mix, values, called in ((light, up, "The light’s string"), (shadow, down, "The shadow’s string")):
         own, top, bottom = (value_of_mix(each, tubes) for each in (mix, lighter, darker))
-        strings.append(
-            value_string(
-                mix,
-                tubes,
-                lighter=lighter if top >= own else None,
-                darker=darker if bottom <= own else None,
-                values=values,
-                most_parts=most_parts,
-            )
+        string = value_string(
+            mix,
+            tubes,
+            lighter=lighter if top >= own else None,
+            darker=darker if bottom <= own else None,
+            values=values,
+            most_parts=most_parts,
         )
+        strings.append(replace(string, called=called))
     at = [string.at(boundary) for string in strings]
     apart = None if at[0] is None or at[1] is None else at[0].warmth - at[1].warmth
     return FamilyStrings(boundary, strings[0], strings[1], apart)

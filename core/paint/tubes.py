@@ -1,8 +1,9 @@
 """The tubes that come with the program (``assets/make_tubes.py``): what each is, and how it mixes."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import cache
 from types import MappingProxyType
 from typing import Any
@@ -19,6 +20,17 @@ DRYING = ("fast", "medium", "slow")
 
 _TINT_PARTS = 10.0
 _SEEN = (WAVELENGTHS >= 430) & (WAVELENGTHS <= 700)
+_COUNTS = {2: "Two", 3: "Three", 4: "Four", 5: "Five", 6: "Six"}
+_FEW, _NEAR, _ALIKE = 6, 4, 0.6
+"""Tubes that are all named; names that are offered of more; and how alike they are spelt, 0-1."""
+
+
+class UnknownTubeError(PaintError):
+    """No tube goes by a name, or several do."""
+
+
+class SeveralTubesError(UnknownTubeError):
+    """Several tubes are of one pigment."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,16 +60,42 @@ def tubes() -> Mapping[str, Tube]:
 
 
 def tube_named(name: str, among: Mapping[str, Tube] | None = None) -> Tube:
-    """One by its name or its only pigment (``PY43``), in any case. Raises PaintError with the names there are."""
+    """One by its name or its only pigment (``PY43``), in any case. Raises UnknownTubeError with the names that are
+    nearest, SeveralTubesError with those of all tubes of that pigment where there are several."""
     known = _tubes() if among is None else among
     wanted = name.strip().casefold()
     found = next((tube for tube in known.values() if tube.name.casefold() == wanted), None)
     if found is None:
         alike = [tube for tube in known.values() if wanted in (code.casefold() for code in tube.pigments)]
-        found = alike[0] if len(alike) == 1 else None
+        if len(alike) > 1:
+            code = next(each for each in alike[0].pigments if each.casefold() == wanted)
+            told = f"{_COUNTS.get(len(alike), str(len(alike)))} tubes are {code}"
+            raise SeveralTubesError(f"{told}: {', '.join(tube.name for tube in alike)}. Name one.")
+        found = alike[0] if alike else None
     if found is None:
-        raise PaintError(f"There is no tube “{name}” here. Choose from {', '.join(known)}.")
+        raise UnknownTubeError(no_tube(name, known))
     return found
+
+
+def no_tube(name: str, known: Iterable[str]) -> str:
+    """What to tell the painter of a tube that is not among those ``known``: all of them where they are few, else the
+    nearest names."""
+    names = list(known)
+    near = names if len(names) <= _FEW else _nearest(name, names)
+    if not near:
+        return f"There is no tube “{name}” here. Look in the list of tubes for how it is called."
+    word = "Choose from" if len(names) <= _FEW else "The nearest by name:"
+    return f"There is no tube “{name}” here. {word} {', '.join(near)}."
+
+
+def _nearest(name: str, names: Sequence[str]) -> list[str]:
+    """Up to four names that are spelt like it, or share a word with it."""
+    by_key = {each.casefold(): each for each in names}
+    wanted = name.strip().casefold()
+    spelt = get_close_matches(wanted, by_key, _NEAR, _ALIKE)
+    words = {word for word in wanted.split() if len(word) > 2}
+    sharing = [each for each in by_key if words & set(each.split())]
+    return [by_key[each] for each in dict.fromkeys([*spelt, *sharing])][:_NEAR]
 
 
 def tinting_strength(tube: Tube) -> float:

@@ -21,7 +21,7 @@ from core.errors import PaintError
 from core.paint.palette_mixes import Slab, shares_of
 from core.paint.spectrum import white_of
 from core.paint.string_parts import MOST_PARTS, SAME_DIFFERENCE, whole_parts
-from core.paint.tubes import Tube
+from core.paint.tubes import Tube, UnknownTubeError, no_tube
 
 Floats = NDArray[np.float64]
 Mix = Mapping[str, float]
@@ -78,8 +78,18 @@ class StringStep:
 
     @property
     def rough(self) -> bool:
-        """Whether no whole parts within the limit pass for the step: then it is better mixed on from another."""
+        """Whether no whole parts within the limit pass for the step."""
         return self.whole_difference > SAME_DIFFERENCE
+
+    @property
+    def better_onward(self) -> bool:
+        """Whether it is better mixed on from the step before: where its own parts are rough, and that comes nearer."""
+        return self.rough and self.onward is not None and self.onward.difference < self.whole_difference
+
+    @property
+    def rough_either_way(self) -> bool:
+        """Whether neither its own parts nor those from the step before pass for it."""
+        return self.rough and (self.onward is None or self.onward.difference > SAME_DIFFERENCE)
 
     def say_parts(self) -> str:
         """Such as ``3 yellow ochre, 1 ivory black``, with their value where it is another than asked for."""
@@ -91,7 +101,7 @@ class StringStep:
 @dataclass(frozen=True, eq=False)
 class ValueString:
     """A ``mix`` in steps, the darkest first. ``darkest``, ``lightest``: Munsell values that it can be carried to.
-    ``left_out``: the values asked for that lie beyond."""
+    ``left_out``: the values asked for that lie beyond. ``called``: how a sentence of it begins."""
 
     mix: Mapping[str, float]
     lighter: Mapping[str, float]
@@ -100,6 +110,7 @@ class ValueString:
     darkest: float
     lightest: float
     left_out: tuple[float, ...] = ()
+    called: str = "This string"
 
     @property
     def name(self) -> str:
@@ -129,8 +140,26 @@ class ValueString:
         told = ", ".join(say_value(value) for value in self.left_out)
         return (
             f"Not reached: value{'s' if len(self.left_out) > 1 else ''} {told}. "
-            f"This string goes from {self.darkest:.1f} to {self.lightest:.1f}."
+            f"{self.called} goes from {self.darkest:.1f} to {self.lightest:.1f}."
         )
+
+    @property
+    def alike(self) -> tuple[tuple[float, ...], ...]:
+        """The values of steps that cannot be told apart in whole parts: those that come out as one mix, and are no
+        nearer when mixed on from the step before."""
+        mixed: dict[tuple[tuple[str, int], ...], list[float]] = {}
+        for step in self.steps:
+            if not step.better_onward:
+                mixed.setdefault(tuple(sorted(step.whole.items())), []).append(step.asked)
+        return tuple(tuple(values) for values in mixed.values() if len(values) > 1)
+
+    def say_alike(self) -> str:
+        """Which steps come out alike in so few parts; empty where none do."""
+        if not self.alike:
+            return ""
+        said = [[say_value(value) for value in values] for values in self.alike]
+        told = "; or at ".join(f"{', '.join(values[:-1])} and {values[-1]}" for values in said)
+        return f"In so few parts these steps cannot be told apart: those at {told}. Allow more parts."
 
 
 def value_string(
@@ -223,7 +252,14 @@ def say_mix(mix: Mapping[str, float]) -> str:
     used = {name: part for name, part in mix.items() if part > 0}
     if len(used) == 1:
         return next(iter(used))
-    return ", ".join(f"{part:.3g} {name}" for name, part in used.items())
+    return ", ".join(f"{_say_part(part)} {name}" for name, part in used.items())
+
+
+def _say_part(part: float) -> str:
+    """A whole number as it is, another one to three figures; never with an exponent."""
+    if part == round(part):
+        return str(round(part))
+    return np.format_float_positional(part, precision=3, unique=False, fractional=False, trim="-")
 
 
 def _laid_out(tubes: Mapping[str, Tube], *mixes: Mix) -> list[Tube]:
@@ -231,7 +267,7 @@ def _laid_out(tubes: Mapping[str, Tube], *mixes: Mix) -> list[Tube]:
     named = list(dict.fromkeys(name for mix in mixes for name in mix))
     strangers = [name for name in named if name not in tubes]
     if strangers:
-        raise PaintError(f"There is no tube “{strangers[0]}” here. Choose from {', '.join(tubes)}.")
+        raise UnknownTubeError(no_tube(strangers[0], tubes))
     return [tubes[name] for name in named]
 
 
@@ -240,7 +276,7 @@ def _rightly(up: _Way | None, down: _Way | None, lighter: Mix | None, darker: Mi
     for way, mix, sign, word in ((up, lighter, 1.0, "lighter"), (down, darker, -1.0, "darker")):
         if way is not None and sign * (way.goal - way.own) < -_REACHED:
             raise PaintError(
-                f"{say_mix(mix or {}).capitalize()} is no {word} than the mix (value {way.goal:.1f} against "
+                f"{_capital(say_mix(mix or {}))} is no {word} than the mix (value {way.goal:.1f} against "
                 f"{way.own:.1f}). Choose a {word} one."
             )
 
@@ -302,6 +338,10 @@ def _step(slab: Slab, asked: float, shares: Floats, added: float, most_parts: in
         warmth=float(warmth_of_lab(lab)),
         onward=onward,
     )
+
+
+def _capital(say: str) -> str:
+    return say[:1].upper() + say[1:]
 
 
 def _kept(mix: Mix | None) -> Mapping[str, float]:

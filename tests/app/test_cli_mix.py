@@ -11,6 +11,7 @@ from core.colorimetry import delta_e_2000
 from core.paint import predict
 from core.paint.paint_box import start_box, write_paint_box
 from core.paint.palette import Palette, palette_named
+from core.paint.recipe import recipe_of
 from core.paint.spectrum import lab
 from core.paint.target import Target
 from core.paint.tubes import tubes
@@ -83,6 +84,73 @@ def test_what_is_out_of_reach_is_said_with_the_tube_that_reaches_it(capsys: pyte
     assert float(delta_e_2000(nearest["lab"], data["lab"])) < min(each["ciede2000"] for each in data["recipes"])
 
 
+def test_a_palette_without_a_white_mixes_what_needs_none(capsys: pytest.CaptureFixture[str]) -> None:
+    mixed = recipe_of(Target.of_hex("#808080"), {"yellow ochre": 3, "ivory black": 2}, tubes())
+    code = Target.of_lab(mixed.lab).hex
+    dark = told(capsys, "--target", code, "--palette", "yellow ochre, ivory black")["targets"][0]
+    assert dark["reached"]
+    assert main(["mix", "--target", code, "--palette", "yellow ochre, ivory black"]) == 0
+    assert "no white" not in capsys.readouterr().out
+    for code, palette in (("#f0e0c0", "yellow ochre, ivory black"), ("#9a8a78", "burnt sienna, yellow ochre")):
+        assert main(["mix", "--target", code, "--palette", palette]) == 0
+        said = capsys.readouterr().out
+        assert "no white" in said
+        assert "own" not in [word.strip("“”") for word in said.split()]
+
+
+def test_too_few_parts_or_tubes_are_said_before_the_palette_is_blamed(capsys: pytest.CaptureFixture[str]) -> None:
+    limited = "ochre, black and white"
+    for options, ask in (
+        (("--target", "#c9b79c", "--parts", "1"), "Ask for --parts 12."),
+        (("--target", "#f4efe6", "--parts", "4"), "Ask for --parts 12."),
+        (("--target", "#c9b79c", "--tubes", "1"), "Ask for --tubes 3."),
+    ):
+        assert main(["mix", *options, "--palette", limited]) == 0
+        said = capsys.readouterr().out
+        assert "Not in so few " in said
+        assert ask in said
+        assert "With one tube more" not in said
+    data = told(capsys, "--target", "#c9b79c", "--tubes", "1", "--palette", limited)["targets"][0]
+    assert (data["reached_in_tubes"], data["reached_in_parts"]) == (3, None)
+    assert data["note"].startswith("Not in so few tubes")
+
+
+def test_single_tubes_have_a_heading_of_their_own(capsys: pytest.CaptureFixture[str]) -> None:
+    options = ("--target", "#d0a020", "--palette", "titanium white, ultramarine, ivory black", "--tubes", "1")
+    assert main(["mix", *options]) == 0
+    said = capsys.readouterr().out
+    assert "Another tube, straight:" in said
+    assert "With one tube more" not in said
+
+
+def test_tubes_that_are_proposed_are_in_the_cautions(capsys: pytest.CaptureFixture[str]) -> None:
+    options = ("--target", "#5b3a33", "--palette", "yellow ochre, ivory black")
+    data = told(capsys, *options)
+    assert "vermilion" in [each["tube"] for each in data["targets"][0]["further_tubes"]]
+    assert any(each.startswith("Vermilion: holds mercury") for each in data["cautions"])
+    assert main(["mix", *options]) == 0
+    assert "Vermilion: holds mercury" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("most", ["12", "24"])
+def test_the_steps_of_a_mix_with_tints_are_in_the_json(capsys: pytest.CaptureFixture[str], most: str) -> None:
+    options = ("--target", "#f4efe6", "--palette", "ochre, black and white", "--parts", most)
+    found = told(capsys, *options)["targets"][0]["in_two_steps"]
+    assert found["white"] == "titanium white"
+    assert found["into_white"] == 9
+    held = {}
+    for name, count in found["then"].items():
+        tint = name.removeprefix("tint of ")
+        whole = {name: count} if tint == name else {tint: count / 10, found["white"]: 0.9 * count}
+        held |= {each: held.get(each, 0) + part for each, part in whole.items()}
+    shares = {name: part / sum(held.values()) for name, part in held.items()}
+    total = sum(found["parts"].values())
+    assert shares == pytest.approx({name: part / total for name, part in found["parts"].items()})
+    assert sum(found["then"].values()) <= 24
+    assert main(["mix", *options]) == 0
+    assert "first 1 " in capsys.readouterr().out
+
+
 def test_the_list_is_printed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "list.pdf"
     options = ("--target", "cheek=#c9796a", "--palette", FOUR, "--out", str(out), "--paper", "Letter")
@@ -130,10 +198,11 @@ def test_a_tube_goes_by_its_pigment(capsys: pytest.CaptureFixture[str]) -> None:
         (("--target", "red", "--palette", FOUR), "“red” is no colour code"),
         (("--target", "cheek=", "--palette", FOUR), "is no colour code"),
         (("--target", "#808080", "--palette", "earth"), "There is no palette “earth” here. Choose from ochre, black"),
-        (("--target", "#808080", "--palette", "moon dust, PW6"), "There is no tube “moon dust” here"),
-        (("--target", "#808080", "--palette", "PW6, titanium white"), "twice"),
+        (("--target", "#808080", "--palette", "moon dust, PW6"), "There is no tube “moon dust” here. Look in"),
+        (("--target", "#808080", "--palette", "PW6, titanium white"), "This palette has “titanium white” twice"),
         (("--target", "#808080", "--palette", ""), "has no tubes"),
-        (("--target", "#808080", "--palette", "yellow ochre, ivory black"), "has no white"),
+        (("--target", "#808080", "--palette", "PR101"), "Three tubes are PR101"),
+        (("--target", "#808080", "--palette", "PW6, yelow ochre"), "The nearest by name: yellow ochre. --list shows"),
         (("--target", "#808080", "--palette", FOUR, "--tubes", "0"), "1 to 4 tubes, and 0 is not"),
         (("--target", "#808080", "--palette", FOUR, "--tubes", "five"), "invalid int value: 'five'"),
         (("--target", "#808080", "--palette", FOUR, "--parts", "25"), "1 to 24 parts, and 25 is not"),

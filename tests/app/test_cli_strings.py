@@ -120,7 +120,17 @@ def test_the_strings_are_printed(tmp_path: Path, capsys: pytest.CaptureFixture[s
         (("--mix", "moon dust"), "There is no tube “moon dust” here"),
         (("--mix", "0 yellow ochre"), "numbers above 0"),
         (("--mix", "-2 yellow ochre"), "numbers above 0"),
-        (("--mix", "1e9 yellow ochre"), "There is no tube"),
+        (("--mix", "1e9 yellow ochre"), "Write parts as a number such as 2 or 0.5"),
+        (("--mix", "½ yellow ochre"), "The parts of “½ yellow ochre” cannot be read"),
+        (("--mix", "1½ yellow ochre"), "Write parts as a number such as 2 or 0.5"),
+        (("--mix", "1/2 yellow ochre"), "Write parts as a number such as 2 or 0.5"),
+        (("--mix", "2 x yellow ochre"), "Write parts as a number such as 2 or 0.5"),
+        (("--mix", "2 umber"), "The nearest by name: raw umber, burnt umber. --list shows them all."),
+        (("--mix", "2 PR101"), "Three tubes are PR101: transparent oxide red, Venetian red, Indian red. Name one."),
+        (("--mix", "yellow ochre", "--with", "Venetian red"), "Venetian red is no lighter than the mix"),
+        (("--mix", MIX, "--parts", "201"), "from 1 to 200 parts; 201 is not"),
+        (("--mix", MIX, "--shadow", "raw umber", "--boundary", "5", "--steps", "0"), "leave out --against"),
+        (("--mix", MIX, "--shadow", "raw umber", "--boundary", "5", "--values", ""), "leave out --against"),
         (("--mix", "99999 yellow ochre"), "up to 1000"),
         (("--mix", "2"), "does not say of which tube"),
         (("--mix", ", ,"), "A mix needs at least one tube"),
@@ -155,6 +165,33 @@ def test_wrong_input_gets_a_sentence(
     assert heard.out == ""
 
 
+def test_the_better_way_is_the_nearer_one_and_rough_ones_are_said(capsys: pytest.CaptureFixture[str]) -> None:
+    string = value_string(parse_mix("phthalo blue"), tubes(), lighter={"titanium white": 1}, most_parts=4)
+    assert main(["strings", "--mix", "phthalo blue", "--palette", "phthalo blue, PW6", "--parts", "4"]) == 0
+    rows = [line for line in capsys.readouterr().out.splitlines() if line.startswith("  value")]
+    assert len(rows) == len(string.steps)
+    for row, step in zip(rows, reversed(string.steps), strict=True):
+        nearer = step.onward is not None and step.onward.difference < step.whole_difference
+        assert ("   better " in row) == (step.whole_difference > 1 and nearer)
+        assert ("rough" in row) == step.rough_either_way
+    assert any("rough either way" in row for row in rows)
+
+
+def test_steps_that_so_few_parts_do_not_tell_apart_are_named(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["strings", "--mix", MIX, "--parts", "1"]) == 0
+    assert "those at 2, 3 and 4; or at 5 and 6; or at 7, 8 and 9. Allow more parts." in capsys.readouterr().out
+    (string,) = told(capsys, "--mix", MIX, "--parts", "1")["strings"]
+    assert string["alike"] == [[2, 3, 4], [5, 6], [7, 8, 9]]
+    assert told(capsys, "--mix", MIX)["strings"][0]["alike"] == []
+
+
+def test_which_string_of_light_and_shadow_ends_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    assert (
+        main(["strings", "--mix", "4 yellow ochre, 1 cadmium red", "--shadow", "burnt umber", "--boundary", "5"]) == 0
+    )
+    assert "The shadow’s string goes from 1.8 to " in capsys.readouterr().out
+
+
 @pytest.mark.parametrize(
     ("text", "mix"),
     [
@@ -178,5 +215,6 @@ def test_a_mix_is_of_the_tubes_that_lie_out() -> None:
 def test_help_shows_examples(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["strings", "--help"]) == 0
     said = capsys.readouterr().out
+    assert "1 to 200" in said
     assert "examples:" in said
     assert 'easelside strings --mix "2 yellow ochre, 1 ivory black" --with "titanium white" --steps 9' in said

@@ -64,7 +64,7 @@ def test_what_whole_parts_are_too_coarse_for_is_mixed_in_two_steps(easel: Easel)
     easel.desk.studio.mixes.want(Wanted((0.58, 0.47, 0.33)))  # pale linen: a trace of black in white and ochre
     found = easel.desk.studio.mixes.found()
     assert not found.recipes.reached
-    assert in_hand(easel) == dict(found.beyond.tinted.parts)
+    assert in_hand(easel) == dict(found.tinted.parts)
     assert recipe(easel).steps.text().startswith("In two steps: first 1 ")
     assert not recipe(easel).beyond.isVisible()
 
@@ -229,7 +229,7 @@ def test_what_another_choice_misses_is_not_said_to_be_the_best(easel: Easel) -> 
 
 def test_cautions_of_what_is_proposed_are_told_too(easel: Easel) -> None:
     easel.desk.studio.mixes.want(Wanted((0.35, 0.02, 0.02)))
-    proposed = [each.name for each in easel.desk.studio.mixes.found().beyond.further]
+    proposed = [each.name for each in easel.desk.studio.mixes.beyond().further]
     assert "cadmium red" in proposed or "vermilion" in proposed
     assert any(name in recipe(easel).cautions.text().casefold() for name in ("cadmium", "mercury"))
 

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import numpy as np
+import pypdfium2
 import pytest
 
 from core.errors import PainterError, PaintError
@@ -13,8 +14,8 @@ from core.paint.recipe import recipes_for
 from core.paint.target import Target
 from core.paint.tubes import tubes
 from core.print_page import MARGIN_MM
-from core.size import PAPERS
-from tests.core.test_string_page import PX, read, swatches
+from core.size import PAPERS, Size
+from tests.core.test_string_page import PX, overlap, read, swatches
 
 
 def entry(name: str = "cheek", code: str = "#c9796a") -> Entry:
@@ -82,6 +83,30 @@ def test_a_long_list_goes_over_pages_and_within_the_margins() -> None:
         assert not ink[:, :side].any()
         assert not ink[:, -side:].any()
         assert not ink[-round((MARGIN_MM - 8) * PX) :].any()
+
+
+@pytest.mark.parametrize("paper", [Size(60, 90), Size(70, 300), Size(148, 60)])
+def test_a_paper_that_is_too_small_is_refused(paper: Size) -> None:
+    with pytest.raises(PaintError, match="too small for the mixing list"):
+        mixing_list_bytes([plain("one", yellow_ochre=1)], paper=paper)
+
+
+@pytest.mark.parametrize("paper", [Size(148, 210), Size(105, 148)], ids=["A5", "A6"])
+def test_small_papers_begin_with_a_mix_and_no_words_lie_over_others(paper: Size) -> None:
+    entries = [
+        plain("one", cadmium_yellow_medium=2, transparent_oxide_red=3, titanium_white=8),
+        plain("two", quinacridone_rose=1, burnt_sienna=2, chromium_oxide_green=1),
+    ]
+    document = pypdfium2.PdfDocument(mixing_list_bytes(entries, paper=paper)[0])
+    try:
+        assert "2 cadmium yellow medium" in " ".join(document[0].get_textpage().get_text_bounded().split())
+        for each in document:
+            text = each.get_textpage()
+            boxes = [text.get_rect(at) for at in range(text.count_rects())]
+            for at, one in enumerate(boxes):
+                assert not any(overlap(one, other) for other in boxes[at + 1 :])
+    finally:
+        document.close()
 
 
 def test_colours_outside_print_are_named() -> None:

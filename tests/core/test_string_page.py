@@ -12,9 +12,9 @@ from core.errors import PainterError, PaintError
 from core.mix_pages import HONEST, beyond_print, cautions_of, swatch_code, tube_words, used_tubes, whole_warmth
 from core.paint.string_pairs import family_strings
 from core.paint.tubes import tubes
-from core.paint.value_string import ValueString, value_string
+from core.paint.value_string import ValueString, say_mix, value_string
 from core.print_page import MARGIN_MM
-from core.size import PAPERS
+from core.size import PAPERS, Size
 from core.string_page import StringPage, string_page_bytes, write_string_page
 
 DPI = 100
@@ -116,6 +116,64 @@ def test_nothing_runs_into_the_margins(paper: str) -> None:
         assert not ink[:, -side:].any()
         assert not ink[: round((MARGIN_MM - 2) * PX)].any()
         assert not ink[-round((MARGIN_MM - 8) * PX) :].any()
+
+
+A5 = Size(148, 210)
+MIXES = (
+    ({"yellow ochre": 2, "ivory black": 1}, {"Venetian red": 1, "burnt umber": 2}),
+    (
+        {"cadmium yellow medium": 3, "quinacridone rose": 2, "chromium oxide green": 1},
+        {"cadmium red": 3, "burnt umber": 2, "transparent oxide red": 1},
+    ),
+)
+
+
+@pytest.mark.parametrize("paper", [PAPERS["A4"], PAPERS["Letter"], A5], ids=["A4", "Letter", "A5"])
+@pytest.mark.parametrize("mixes", MIXES, ids=["two tubes", "three tubes"])
+def test_no_words_lie_over_others_or_over_a_square(paper: Size, mixes: tuple[dict[str, float], ...]) -> None:
+    strings = [(say_mix(mix), value_string(mix, tubes(), lighter=WHITE, darker=BLACK)) for mix in mixes]
+    made, count = string_page_bytes(StringPage(strings, tubes(), ["A note"], paper))
+    document = pypdfium2.PdfDocument(made)
+    steps = 0
+    try:
+        for each in document:
+            text = each.get_textpage()
+            boxes = [text.get_rect(at) for at in range(text.count_rects())]
+            squares = [item.get_bounds() for item in each.get_objects() if item.type == 2]
+            steps += len(squares)
+            for at, one in enumerate(boxes):
+                assert not any(overlap(one, other) for other in boxes[at + 1 :])
+                assert not any(overlap(one, square) for square in squares)
+                assert one[1] > (MARGIN_MM - 8) * 72 / 25.4
+                assert one[2] < (paper.width_mm - MARGIN_MM + 0.5) * 72 / 25.4
+    finally:
+        document.close()
+    assert steps == sum(len(string.steps) for _, string in strings)
+    assert count >= 1
+
+
+def overlap(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    """Of rectangles, left, bottom, right, top in points: by more than the half point that letters reach out."""
+    across = min(one[2], other[2]) - max(one[0], other[0])
+    up = min(one[3], other[3]) - max(one[1], other[1])
+    return across > 0.5 and up > 0.5
+
+
+def test_a_paper_that_is_too_small_is_refused() -> None:
+    for paper in (Size(60, 90), Size(300, 60), Size(70, 400)):
+        with pytest.raises(PaintError, match=r"is too small for this string\. Choose a larger one"):
+            string_page_bytes(StringPage([("One", ochre())], tubes(), paper=paper))
+    with pytest.raises(PaintError, match="too small for two strings beside each other"):
+        string_page_bytes(StringPage([("One", ochre()), ("Two", ochre())], tubes(), paper=Size(105, 148)))
+
+
+def test_the_nearer_way_stands_first_and_what_is_rough_is_said() -> None:
+    string = value_string({"phthalo blue": 1}, tubes(), lighter=WHITE, darker=BLACK, most_parts=4)
+    _, said = read(string_page_bytes(page(string))[0])
+    assert said.count("straight from the tubes more roughly") == sum(step.better_onward for step in string.steps)
+    assert said.count("rough either way") == sum(step.rough_either_way for step in string.steps) > 0
+    few = value_string({"phthalo blue": 1}, tubes(), lighter=WHITE, darker=BLACK, most_parts=1)
+    assert "cannot be told apart" in read(string_page_bytes(page(few))[0])[1]
 
 
 def test_a_colour_that_no_print_shows_is_told() -> None:

@@ -17,6 +17,7 @@ from core.paint.palette import Palette, palettes
 from core.paint.tubes import Tube, as_told, tubes
 
 numbers = arrays(np.float64, len(WAVELENGTHS), elements=st.floats(0, 1e3))
+above = arrays(np.float64, len(WAVELENGTHS), elements=st.floats(1e-9, 1e3))
 
 
 def mine(name: str = "yellow ochre", **changed: Any) -> Tube:
@@ -52,7 +53,7 @@ def test_round_trip(tmp_path: Path) -> None:
     assert "ultramarine" not in [each["name"] for each in json.loads(file.read_text("utf-8"))["tubes"]]
 
 
-@given(k=numbers, s=numbers, k1=st.floats(0, 0.3), known=st.booleans())
+@given(k=numbers, s=above, k1=st.floats(0, 0.3), known=st.booleans())
 @settings(max_examples=25, deadline=None)
 def test_every_number_comes_back(tmp_path_factory: pytest.TempPathFactory, k, s, k1: float, known: bool) -> None:  # type: ignore[no-untyped-def]
     file = tmp_path_factory.mktemp("box") / "paints.json"
@@ -87,9 +88,9 @@ def test_a_tube_on_a_palette_stays() -> None:
 
 
 def test_palettes_are_put_in_place_of_each_other() -> None:
-    box = start_box().with_palette(Palette("Earths", ("raw umber",)))
-    assert len(box.palettes) == len(palettes())
-    assert Palette("Earths", ("raw umber",)) in box.palettes
+    box = start_box().with_palette(Palette("mine", ("raw umber",))).with_palette(Palette("Mine", ("raw sienna",)))
+    assert len(box.palettes) == len(palettes()) + 1
+    assert box.palettes[-1] == Palette("Mine", ("raw sienna",))
     with pytest.raises(PaintError, match="no palette “x”"):
         box.without_palette("x")
     one = PaintBox(tubes(), palettes()[:1])
@@ -101,6 +102,55 @@ def test_palettes_are_put_in_place_of_each_other() -> None:
         PaintBox(tubes(), (Palette("a", ("raw umber",)), Palette("A ", ("raw umber",))))
     with pytest.raises(PaintError, match="one name"):
         PaintBox({"x": mine()}, ())
+
+
+def test_the_palettes_of_the_program_can_always_be_had_again() -> None:
+    box = start_box().with_palette(Palette("mine", ("raw umber",)))
+    assert same(box.with_start_palettes(), box)
+    fewer = box.without_palette("earths").without_palette(palettes()[0].name)
+    assert same(fewer.with_start_palettes(), box)
+    one = PaintBox(tubes(), (Palette("mine", ("raw umber",)), Palette("EARTHS", ("raw umber",))))
+    again = one.with_start_palettes()
+    assert again.palettes == (*palettes(), Palette("mine", ("raw umber",)))
+    assert same(again.with_start_palettes(), again)
+
+
+def test_a_palette_of_the_program_keeps_its_name() -> None:
+    assert PaintBox.is_start_palette(" Earths")
+    assert not start_box().is_start_palette("mine")
+    with pytest.raises(PaintError, match=r"“earths” comes with the program\. Give yours another name\."):
+        start_box().with_palette(Palette("Earths ", ("raw umber",)))
+    back = start_box().without_palette("earths").with_palette(palettes()[3])
+    assert back.palettes[-1] == palettes()[3]
+
+
+@pytest.mark.parametrize(
+    ("tube", "said"),
+    [
+        (lambda: mine("Titanium white"), "serves as a white and this tube does not"),
+        (lambda: mine("ivory black", white=True), "serves as a black|serve as a white"),
+        (lambda: mine("ultramarine", white=True), "does not serve as a white"),
+        (lambda: mine("ultramarine", black=True), "does not serve as a black"),
+        (lambda: mine("ochre, mine"), "comma"),
+        (lambda: mine("ochre\nmine"), "line break"),
+        (lambda: mine("ochre\x07"), "does not show"),
+        (lambda: mine("ochre \ud800"), "does not show"),
+        (lambda: mine("o" * 61), "longer than 60"),
+        (lambda: mine("  "), "no name"),
+        (
+            lambda: mine("clear", paint=Paint(np.zeros(36), np.zeros(36), WAVELENGTHS, np.array(0.02))),
+            "neither absorbs",
+        ),
+        (
+            lambda: mine("huge", paint=Paint(np.full(36, 1e308), np.ones(36), WAVELENGTHS, np.array(0.02))),
+            "larger than",
+        ),
+    ],
+)
+def test_a_tube_that_would_do_harm_is_refused(tube: Callable[[], Tube], said: str) -> None:
+    with pytest.raises(PaintError, match=said):
+        start_box().with_tube(tube())
+    assert start_box().with_tube(mine("ochre of mine")).own
 
 
 def told() -> dict[str, Any]:
@@ -143,6 +193,17 @@ WRONG: dict[str, tuple[Callable[[dict[str, Any]], Any], str]] = {
     "without bound": (on_tube(s=[float("inf")] * 36), "not below 0"),
     "mirror": (on_tube(k1=[0.5] * 36, k2=0.6), "surface"),
     "no surface": (on_tube(k2=None), "surface"),
+    "nothing": (on_tube(k=[0] * 36, s=[0.0] * 36), "neither absorbs nor scatters"),
+    "huge": (on_tube(k=[1e308] * 36), "larger than those of any paint"),
+    "long": (on_tube(k=[10**400] * 36), "larger than those of any paint"),
+    "long white": (on_tube(s=[10**400] * 36), "larger than those of any paint"),
+    "long surface": (on_tube(k1=[10**400] * 36), "surface"),
+    "long inner": (on_tube(k2=10**400), "surface"),
+    "deep": (on_tube(k=[[1.0]] * 36), "each of the 36 wavelengths"),
+    "comma": (on_tube(name="ochre, mine"), "comma"),
+    "two lines": (on_tube(name="ochre\nmine"), "line break"),
+    "pigment in two": (on_tube(pigments=["PY43,PR101"]), "comma"),
+    "long name": (on_tube(name="o" * 61), "longer than 60"),
     "opacity": (on_tube(opacity="foggy"), "how opaque"),
     "drying": (on_tube(drying=["fast"]), "how opaque"),
     "white": (on_tube(white="no"), "neither yes nor no"),
@@ -161,6 +222,7 @@ def test_a_wrong_file_is_told_and_left_alone(tmp_path: Path, name: str) -> None:
     before = file.read_bytes()
     with pytest.raises(PaintError, match=said) as raised:
         read_paint_box(file)
+    assert not any(word in str(raised.value) for word in ("float", "int too", "object is", "NoneType"))
     assert "left as it is" in str(raised.value) or "left as it was" in str(raised.value)
     assert file.read_bytes() == before
 

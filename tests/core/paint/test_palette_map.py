@@ -97,6 +97,17 @@ def test_light_that_is_not_known_stays_so() -> None:
     assert told[20:].max() < 1.6
     nothing = palette_map(reach(), np.full((20, 20, 3), np.nan), px_per_mm=1)
     assert (nothing.share, nothing.passages) == (0.0, ())
+    assert "could be read" in nothing.say()
+    assert "reaches the whole" not in nothing.say()
+
+
+def test_a_picture_beyond_reach_all_over_is_one_passage() -> None:
+    found = palette_map(reach(), np.broadcast_to(of_lab(45.0, 10.0, -35.0), (60, 80, 3)), px_per_mm=1)
+    assert found.share == 1.0
+    (passage,) = found.passages
+    assert passage.area_cm2 == pytest.approx(48)
+    assert (passage.x_mm, passage.y_mm) == pytest.approx((40, 30), abs=1)
+    assert passage.difference == pytest.approx(float(reach().nearest((45.0, 10.0, -35.0))[0][0]), abs=0.5)
 
 
 def test_every_pixel_is_that_of_its_own_colour() -> None:

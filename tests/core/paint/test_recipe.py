@@ -176,7 +176,9 @@ def test_what_is_lighter_or_darker_than_all_is_said() -> None:
 def test_a_value_between_single_tubes_is_said() -> None:
     two = {name: TUBES[name] for name in ("white", "black")}
     note = recipes_for(Target.of_hex("#808080"), two, most_tubes=1).note
-    assert note.startswith("No mix of these tubes has this value")
+    assert note.startswith("In so few tubes, no mix of these tubes has this value")
+    assert recipes_for(Target.of_hex("#808080"), two, most_parts=1).note.startswith("In so few parts, no mix")
+    assert "so few" not in recipes_for(Target.of_hex("#4060b0"), two).note
 
 
 def test_wrong_numbers_are_told_in_a_sentence() -> None:

@@ -69,7 +69,36 @@ def test_two_steps_hold_just_what_the_mix_holds(white: int, others: list[tuple[i
             held[WHITE] = held.get(WHITE, 0) + count / total * TINT / (TINT + 1)
     whole = sum(parts.values())
     assert held == pytest.approx({name: count / whole for name, count in parts.items()})
-    assert total <= 12
+    assert total <= 24
+    assert total <= 12 or whole > 24
+
+
+def test_a_mix_found_in_many_parts_is_told_in_two_steps_too() -> None:
+    found = in_steps({WHITE: 100 + 27, OCHRE: 50, BLACK: 3}, LIMITED)
+    assert found is not None
+    assert found.tints == (BLACK,)
+    assert found.parts == {WHITE: 10, OCHRE: 5, tint_of(BLACK): 3}
+    assert in_steps({WHITE: 13, OCHRE: 7, BLACK: 1}, LIMITED) is None  # 21 parts, and as many in two steps
+
+
+def test_the_white_that_tints_need_not_be_the_one_there_is_most_of() -> None:
+    steps = in_steps({"zinc white": 50, WHITE: 9, BLACK: 1}, tubes())
+    assert steps is not None
+    assert (steps.white, steps.parts) == (WHITE, {"zinc white": 5, tint_of(BLACK): 1})
+    steps = in_steps({"zinc white": 44, OCHRE: 15, WHITE: 1, BLACK: 1}, tubes())
+    assert steps is None or WHITE not in steps.tints
+
+
+@pytest.mark.parametrize("most_parts", [12, 24])
+def test_every_recipe_with_tints_is_told_in_steps(most_parts: int) -> None:
+    for parts in (
+        {WHITE: 230, OCHRE: 9, BLACK: 1},
+        {WHITE: 130, OCHRE: 60, BLACK: 1},
+        {WHITE: 66, OCHRE: 21, BLACK: 2},
+    ):
+        made = tinted_recipe(target(parts), LIMITED, most_parts=most_parts)
+        if made is not None and made.total > 24:
+            assert in_steps(made.parts, LIMITED) is not None
 
 
 @pytest.mark.parametrize(

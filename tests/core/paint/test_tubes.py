@@ -13,7 +13,7 @@ from core.colorimetry import munsell_value
 from core.errors import PaintError
 from core.paint import WAVELENGTHS, Paint, mixture, predict, reflectance, saunderson
 from core.paint.spectrum import at_wavelengths, lab, xyz
-from core.paint.tubes import DRYING, OPACITIES, as_told, tube_named, tube_of, tubes
+from core.paint.tubes import DRYING, OPACITIES, UnknownTubeError, as_told, tube_named, tube_of, tubes
 from tests.published.paints import (
     CARDS_07A,
     OKUMURA_2005,
@@ -86,10 +86,25 @@ def test_what_is_poisonous_is_said(pigment: str, word: str) -> None:
 def test_found_by_name_and_by_pigment() -> None:
     assert tube_named(" Yellow OCHRE ").name == "yellow ochre"
     assert tube_named("pb29").name == "ultramarine"
-    with pytest.raises(PaintError, match="ivory black"):
-        tube_named("PBr7")
+    several = r"Four tubes are PBr7: raw sienna, raw umber, burnt umber, burnt sienna\. Name one\."
+    with pytest.raises(PaintError, match=several):
+        tube_named(" pbr7")
+    with pytest.raises(PaintError, match=r"Three tubes are PR101: .*Venetian red.*Name one\."):
+        tube_named("PR101")
     with pytest.raises(PaintError, match="sky paint"):
         tube_named("sky paint")
+
+
+@pytest.mark.parametrize(
+    ("name", "near"),
+    [("yelow ocher", "yellow ochre"), ("umber", "raw umber, burnt umber"), ("vermillion", "vermilion")],
+)
+def test_an_unknown_name_is_answered_with_the_nearest_ones(name: str, near: str) -> None:
+    with pytest.raises(UnknownTubeError) as raised:
+        tube_named(name)
+    said = str(raised.value)
+    assert near in said
+    assert sum(known in said for known in tubes()) <= 4
 
 
 def test_written_down_and_read_back() -> None:

@@ -208,6 +208,48 @@ def test_a_step_too_light_for_so_few_parts_is_told_as_rough() -> None:
     assert pair.say_onward(pair.steps[0]).endswith(" of burnt umber")
 
 
+def test_the_better_way_is_the_one_that_comes_nearer() -> None:
+    seen = set()
+    for name, most in (("phthalo blue", 4), ("yellow ochre", 12), ("phthalo blue", 24), ("Naples yellow", 3)):
+        for step in value_string(
+            {name: 2, "ivory black": 1}, tubes(), lighter=WHITE, darker=BLACK, most_parts=most
+        ).steps:
+            onward = step.onward
+            nearer = onward is not None and onward.difference < step.whole_difference
+            assert step.better_onward == (step.rough and nearer)
+            least = min(step.whole_difference, onward.difference if onward is not None else np.inf)
+            assert step.rough_either_way == (least > 1)
+            seen.add((step.rough, nearer, step.rough_either_way))
+    assert (True, False, True) in seen  # the straight parts are rough, and nearer
+    assert {(True, True, False), (True, True, True), (False, False, False)} < seen
+
+
+def test_steps_that_so_few_parts_cannot_tell_apart_are_named() -> None:
+    string = value_string(OCHRE, tubes(), lighter=WHITE, darker=BLACK, most_parts=1)
+    assert string.alike == ((2, 3, 4), (5, 6), (7, 8, 9))
+    assert string.say_alike() == (
+        "In so few parts these steps cannot be told apart: those at 2, 3 and 4; or at 5 and 6; or at 7, 8 and 9. "
+        "Allow more parts."
+    )
+    assert ochre().alike == ()
+    assert ochre().say_alike() == ""
+
+
+@pytest.mark.parametrize(
+    ("part", "said"),
+    [(1000, "1000"), (1190, "1190"), (1e-5, "0.00001"), (0.5, "0.5"), (333.3333, "333"), (1.23456, "1.23"), (2, "2")],
+)
+def test_parts_are_said_without_exponents(part: float, said: str) -> None:
+    assert say_mix({"yellow ochre": part, "ivory black": 1}) == f"{said} yellow ochre, 1 ivory black"
+
+
+def test_only_the_first_letter_is_made_a_capital() -> None:
+    with pytest.raises(PaintError, match=r"^2 Venetian red, 1 raw umber is no lighter"):
+        value_string({"yellow ochre": 1}, tubes(), lighter={"Venetian red": 2, "raw umber": 1})
+    with pytest.raises(PaintError, match=r"^Mars black is no lighter"):
+        value_string({"yellow ochre": 1}, tubes(), lighter={"Mars black": 1})
+
+
 def test_values_in_words() -> None:
     assert [say_value(value) for value in (5.0, 4.3, 4.25, 4.5, 9.018, 8.3333, 0.0)] == [
         "5", "4.3", "4.25", "4.5", "9", "8.3", "0",

@@ -112,3 +112,9 @@ def test_a_family_that_cannot_be_brought_to_the_boundary_is_named() -> None:
 def test_numbers_off_range_are_said(options: dict[str, float], sentence: str) -> None:
     with pytest.raises(PaintError, match=sentence):
         family_strings(LIGHT, SHADOW, tubes(), lighter=WHITE, darker=BLACK, **options)
+
+
+def test_which_of_the_two_falls_short_is_said() -> None:
+    told = family_strings(LIGHT, SHADOW, tubes(), boundary=5, lighter=WHITE, darker=BLACK, step=0.4)
+    assert told.shadow.say_left_out().endswith("The shadow’s string goes from 1.8 to 9.7.")
+    assert told.light.say_left_out().endswith("The light’s string goes from 1.8 to 9.7.")
