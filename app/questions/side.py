@@ -17,7 +17,7 @@ from app.questions.value import ValuePanel
 from app.studio import Studio
 from app.view import PANELS, Question
 
-WIDTH_PX = 368
+WIDTH_PX = 354
 
 
 class Side(QFrame):
@@ -46,7 +46,7 @@ class Side(QFrame):
             Question.MEND: self.mend,
         }
         names = QVBoxLayout()
-        names.setContentsMargins(10, 8, 10, 0)
+        names.setContentsMargins(3, 8, 3, 0)
         names.setSpacing(4)
         in_first = (len(PANELS) + 1) // 2
         lines = QHBoxLayout(), QHBoxLayout()
