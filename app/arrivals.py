@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QWidget
 
 from app.checking import Say
@@ -12,9 +13,11 @@ from app.dialogs import Dialogs
 from app.drawings import bring_in_drawing
 from app.ledge.intake import Intake
 from app.ledge.ledge import Ledge
+from app.ledge.tabs import Tabs, write_tabs
 from app.ledge.watcher import Watcher
 from app.message import Offer
 from app.placing import Placing
+from app.saving import Saving
 from app.studio import Studio
 from core.drawing.drawing import Drawing
 from core.errors import PainterError
@@ -38,6 +41,11 @@ class Arrivals(QObject):
         self.intake.arrived.connect(self.photos_came)
         self.intake.refused.connect(say)
         self.intake.reference_changed.connect(self.reference_changed)
+        self._saving = Saving(studio.worker, dialogs, say, desk)
+        self.tabs = Tabs(studio, self)
+        self.tabs.said.connect(say)
+        self.tabs.laid.connect(self._tabs_tried)
+        placing.placed.connect(self._corners_placed, Qt.ConnectionType.QueuedConnection)  # said after that it lies flat
         self.watcher = Watcher(studio, self.photos_came, self)
         self.watcher.said.connect(say)
 
@@ -51,6 +59,7 @@ class Arrivals(QObject):
             ledge.watched = None if self.watcher.folder is None else self.watcher.folder.name
 
         ledge.watch_wanted.connect(self.watch_folder)
+        ledge.tabs_wanted.connect(self.print_tabs)
         ledge.phone_wanted.connect(self._placing.photos_from_phone)
         ledge.unwatch_wanted.connect(self.watcher.stop)
         self.watcher.changed.connect(tell)
@@ -106,16 +115,35 @@ class Arrivals(QObject):
         return Offer("Bring in a drawing…", self.bring_in_drawing)
 
     def photos_came(self, canvas_photos: list[int]) -> None:
-        """Hang the last of them; its corners are asked for."""
+        """Hang the last of them; where tabs do not lay them flat, their corners are asked for."""
         self._studio.hang_canvas_photo(canvas_photos[-1])
         self.hung.emit()
-        if self._studio.canvas_photo is not None and self._studio.canvas_photo.corners is None:
-            many = len(canvas_photos)
-            came = "The photo is" if many == 1 else f"{many} photos are"
+        self.tabs.find(canvas_photos)
+
+    def _tabs_tried(self, laid: list[int], unlaid: list[int]) -> None:
+        hung = self._studio.canvas_photo
+        if laid:
+            came = "The photo lies" if len(laid) == 1 else f"{len(laid)} photos lie"
+            self._say(f"{came} flat by the corner tabs.", passing=True)
+            if hung is not None and hung.id in laid:
+                self._studio.hang_canvas_photo(hung.id)
+        if hung is not None and hung.corners is None:
+            came = "The photo is" if len(unlaid) <= 1 else f"{len(unlaid)} photos are"
             self._say(
                 f"{came} on the ledge. Now place the canvas’s corners.",
                 Offer("Place the corners", self._placing.place_corners),
             )
+
+    def _corners_placed(self) -> None:
+        hung = self._studio.canvas_photo
+        if hung is not None:
+            self.tabs.learn(hung.id)
+
+    def print_tabs(self) -> None:
+        """Write the page of corner tabs."""
+        path = self._saving.ask("corner tabs", self._studio.painting.title)
+        if path is not None:
+            self._saving.write("saving the corner tabs", path, partial(write_tabs, "A4"))
 
     def _drawing_came(self, drawing: Drawing) -> None:
         view = self._studio.view

@@ -124,7 +124,7 @@ class CheckResult:
     @property
     def certainty(self) -> tuple[str, ...]:
         """How sure the answers are and what was withheld, in sentences."""
-        corners = "as given" if self.fix.found_by == "given" else "found by their outline"
+        corners = {"given": "as given", "tabs": "by their tabs"}.get(self.fix.found_by, "found by their outline")
         shared = [
             f"Canvas: laid flat to within {max(0.1, self.fix.uncertainty_mm):.1f} mm, its corners {corners}; "
             f"the photo supports {self.fix.px_per_mm:.1f} px/mm.",

@@ -30,6 +30,7 @@ from app.handover.tokens import LENGTH, Pass
 from core.errors import PainterError
 
 _PAGE = re.compile(rf"/([A-Za-z0-9_-]{{{LENGTH}}})")
+_SCHEME = "http"
 _PHOTO = re.compile(r"/photo/([0-9a-f]{32})")
 
 NOT_LET_IN = "This code is used up or too old. Ask for a new code on the computer, and scan that."
@@ -64,7 +65,7 @@ class Listening:
 
     def url(self, code: str) -> str:
         """The address of the page."""
-        return f"http://{self.host}/{code}"
+        return f"{_SCHEME}://{self.host}/{code}"
 
 
 @dataclass(frozen=True)
@@ -200,7 +201,7 @@ class Server:
 
     def _is_own_page(self, request: web.BaseRequest) -> bool:
         """No page from elsewhere names itself. A browser may say "null" for ours, since it is to tell no referrer."""
-        return request.headers.get("Origin", "null") in ("null", f"http://{request.headers['Host']}")
+        return request.headers.get("Origin", "null") in ("null", f"{_SCHEME}://{request.headers['Host']}")
 
     def _why_not(self, request: web.BaseRequest, number: str) -> web.StreamResponse | None:
         """The answer to a photo that is not even looked at, or None."""

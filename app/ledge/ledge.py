@@ -26,6 +26,7 @@ class Ledge(QFrame):
     files_dropped = Signal(object)
     said = Signal(str)
     phone_wanted = Signal()
+    tabs_wanted = Signal()
     watch_wanted = Signal()
     unwatch_wanted = Signal()
 
@@ -231,6 +232,7 @@ class Ledge(QFrame):
             menu.addSeparator()
         _add(menu, "Photos from your phone…", self.phone_wanted.emit).setEnabled(not self._studio.painting.read_only)
         _add(menu, "Watch a folder for photos…", self.watch_wanted.emit).setEnabled(not self._studio.painting.read_only)
+        _add(menu, "Print corner tabs…", self.tabs_wanted.emit)
         if self.watched is not None:
             _add(menu, f"Watch “{self.watched}” no more", self.unwatch_wanted.emit)
         return menu

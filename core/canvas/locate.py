@@ -32,7 +32,7 @@ class CanvasFix:
     """
 
     corners_px: NDArray[np.float64]
-    found_by: Literal["given", "outline"]
+    found_by: Literal["given", "outline", "tabs"]
     k1: float
     px_per_mm: float
     uncertainty_mm: float

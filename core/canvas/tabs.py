@@ -6,7 +6,9 @@ squares are of the 5 × 5 dictionary of 50; the four taken differ from one anoth
 25 modules at least. The swatch card's are of another dictionary, of 4 × 4 modules, so that neither is taken for the
 other.
 
-Tabs lie in the plane of the canvas's face. One that lies behind it shifts against the canvas when the camera moves.
+Tabs lie in the plane of the canvas's face. Those that lie behind it shift against the canvas when the camera moves, and
+nothing in the picture tells: 1 mm behind, corners are 0.1 mm off in the median where the camera goes round by up to 18
+degrees, 10 mm behind 1.4 mm (``python -m tests.measure.tabs``).
 """
 
 import json
@@ -38,7 +40,7 @@ GREY_MM = TAB_MM / len(GREY_VALUES)
 
 MEASURED_MM = 0.5
 """How well a painter measures a distance with a ruler, one standard deviation: from memory."""
-LEAST_PLACED_MM = 0.02
+LEAST_PLACED_MM = 0.01
 """Tabs of paper do not lie better than this."""
 _SCHEMA = 1
 _LONGEST_JSON = 100_000
@@ -58,6 +60,7 @@ class FoundTab:
     sigma_px: float
     width: int
     height: int
+    grown_px: float = 0.03
 
     @property
     def id(self) -> int:
@@ -147,7 +150,8 @@ def set_up(
     canvas = CanvasMap(np.asarray(corners_px, dtype=np.float64), size, found[0].width, found[0].height, lens_k1)
     squares = {tab.corner: canvas.px_to_mm(tab.corners_px) for tab in found}
     finest = float(canvas.scales(np.array([[size.width_mm / 2, size.height_mm / 2]])).min())
-    read = max(tab.sigma_px for tab in found) / finest
+    # The middle of four corners is known twice as well as each.
+    read = max(tab.sigma_px for tab in found) / finest / 2
     return TabSetup(size, squares, float(np.hypot(read, LEAST_PLACED_MM)), uncertainty_mm)
 
 
