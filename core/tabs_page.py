@@ -61,7 +61,7 @@ def tabs_page_bytes(*, paper: str = "A4") -> bytes:
     page.text("Corner tabs", _MARGIN_MM, 20.0, 18, weight="SemiBold")
     page.text(
         "Four markers to stick beside the corners of the canvas. With them the program finds the canvas by itself, in "
-        "photographs and live, while you stand before it.",
+        "photographs, whatever stands before it.",
         _MARGIN_MM,
         28.0,
         _BODY_PT,
