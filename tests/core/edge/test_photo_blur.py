@@ -16,7 +16,7 @@ from tests.studio.camera import Camera, photograph, stand_before
 from tests.studio.painter import Painted
 
 BOUNDS = EdgeBounds()
-WIDTH, HEIGHT = 2400, 1800
+WIDTH, HEIGHT = 1800, 1350
 
 
 @cache
