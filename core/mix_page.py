@@ -39,6 +39,12 @@ _TUBE_MM, _LINE_MM = 5.0, 4.0
 _HEADING_MM, _EDGE_MM, _LEAST_WORDS_MM = 11.0, 0.1, 25.0
 
 
+_UNDER = (
+    "Left what is wanted, right what is mixed. CIEDE2000: how far apart, under 1 hardly seen. T is warmth: "
+    "a neutral is 0."
+)
+
+
 @dataclass(frozen=True, eq=False)
 class Entry:
     """One mix of the list. ``target``, ``mixed``: linear light in the sRGB primaries of what is wanted and what is
@@ -130,7 +136,7 @@ class _Sheet:
     pages: int
     number: int = 0
     top: float = 0.0
-    under: str = field(default="Left what is wanted, right what is mixed. T is warmth: a neutral is 0.", repr=False)
+    under: str = field(default=_UNDER, repr=False)
 
     @property
     def page(self) -> PrintPage:

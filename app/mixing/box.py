@@ -27,22 +27,20 @@ class Box(QObject):
 
     @property
     def held(self) -> "PaintBox":
+        """Read when it is first asked for: a painting that is opened does not wait for its tubes."""
         if self._held is None:
-            from core.paint.paint_box import start_box
+            from core.paint.paint_box import read_paint_box, start_box
 
-            self._held = start_box()
+            try:
+                self._held = start_box() if self._path is None else read_paint_box(self._path)
+            except PainterError as trouble:
+                self._held, self._broken = start_box(), str(trouble)
+                self.said.emit(self._broken)
         return self._held
 
     def open(self, path: Path) -> None:
         """Use what is kept in a file; what is wrong with it is said, and then nothing is written over it."""
-        from core.paint.paint_box import read_paint_box, start_box
-
-        self._path, self._broken = path, ""
-        try:
-            self._held = read_paint_box(path)
-        except PainterError as trouble:
-            self._held, self._broken = start_box(), str(trouble)
-            self.said.emit(self._broken)
+        self._path, self._held, self._broken = path, None, ""
         self.edition += 1
         self.changed.emit()
 
@@ -50,7 +48,7 @@ class Box(QObject):
         """Have another one, and write it down; what keeps that from being done is said, and the old one stays."""
         from core.paint.paint_box import write_paint_box
 
-        if self._broken:
+        if self.held is not None and self._broken:
             self.said.emit(self._broken)
             return False
         try:

@@ -12,7 +12,8 @@ if TYPE_CHECKING:
 _SEEKING = "Looking for what would reach it…"
 APPROXIMATE = (
     "Screen and camera colours are approximate, and no two makers’ tubes are alike. Test each mix on a scrap beside "
-    "the reference."
+    "the reference. CIEDE2000 is how far two colours are apart: under 1 it can hardly be seen, and within 2 a mix "
+    "counts as reaching."
 )
 
 

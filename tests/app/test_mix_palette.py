@@ -52,6 +52,7 @@ def test_a_palette_of_ones_own_is_there_for_every_painting(easel: Easel, tmp_pat
     assert easel.desk.studio.mixes.palette.tubes == ("yellow ochre", "titanium white", "ultramarine")
     held = json.loads(box_file(tmp_path).read_text(encoding="utf-8"))
     assert {"name": "mine", "tubes": ["yellow ochre", "titanium white", "ultramarine"]} in held["palettes"]
+    easel.press("close")
     easel.window.open_painting(tmp_path / "painting")
     assert "mine" in [each.name for each in easel.desk.studio.mixes.box.held.palettes]
 
