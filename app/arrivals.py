@@ -1,6 +1,6 @@
 """What comes in from outside: canvas photos, a reference, a line drawing; and what the painter is told of it."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QWidget
 from app.checking import Say
 from app.dialogs import Dialogs
 from app.drawings import bring_in_drawing
+from app.ledge.foretelling import Foretelling
 from app.ledge.intake import Intake
 from app.ledge.ledge import Ledge
 from app.ledge.tabs import Tabs, write_tabs
@@ -31,6 +32,7 @@ class Arrivals(QObject):
     painting_dropped = Signal(object)  # Path
     reference_changed = Signal()
     hung = Signal()  # a canvas photo that came hangs now
+    new_lies_flat = Signal(int)  # it lies flat, unasked
 
     def __init__(self, studio: Studio, dialogs: Dialogs, say: Say, placing: Placing, desk: QWidget) -> None:
         super().__init__(desk)
@@ -45,6 +47,10 @@ class Arrivals(QObject):
         self.tabs = Tabs(studio, self)
         self.tabs.said.connect(say)
         self.tabs.laid.connect(self._tabs_tried)
+        self.foretelling = Foretelling(studio, self)
+        self.foretelling.said.connect(say)
+        self.foretelling.laid.connect(self._foretold)
+        self.lays_flat: Callable[[], bool] = lambda: True
         placing.placed.connect(self._corners_placed, Qt.ConnectionType.QueuedConnection)  # said after that it lies flat
         self.watcher = Watcher(studio, self.photos_came, self)
         self.watcher.said.connect(say)
@@ -115,18 +121,35 @@ class Arrivals(QObject):
         return Offer("Bring in a drawing…", self.bring_in_drawing)
 
     def photos_came(self, canvas_photos: list[int]) -> None:
-        """Hang the last of them; where tabs do not lay them flat, their corners are asked for."""
+        """Hang the last of them; where neither tabs nor the photo before lay them flat, their corners are asked for."""
         self._studio.hang_canvas_photo(canvas_photos[-1])
         self.hung.emit()
         self.tabs.find(canvas_photos)
 
     def _tabs_tried(self, laid: list[int], unlaid: list[int]) -> None:
-        hung = self._studio.canvas_photo
         if laid:
-            came = "The photo lies" if len(laid) == 1 else f"{len(laid)} photos lie"
-            self._say(f"{came} flat by the corner tabs.", passing=True)
-            if hung is not None and hung.id in laid:
-                self._studio.hang_canvas_photo(hung.id)
+            self._told_flat(laid, "by the corner tabs")
+        if unlaid and self.lays_flat():
+            self.foretelling.find(unlaid)
+        else:
+            self._ask_for_corners(unlaid)
+
+    def _foretold(self, laid: list[int], unlaid: list[int]) -> None:
+        if laid:
+            self._told_flat(laid, "like the one before", Offer("See the corners", self._placing.place_corners))
+        self._ask_for_corners(unlaid)
+
+    def _told_flat(self, laid: list[int], how: str, *offers: Offer) -> None:
+        came = "The photo lies" if len(laid) == 1 else f"{len(laid)} photos lie"
+        self._say(f"{came} flat {how}.", *offers, passing=not offers)
+        hung = self._studio.canvas_photo
+        if hung is not None and hung.id in laid:
+            self._studio.hang_canvas_photo(hung.id)
+            if not hung.is_blank and self.lays_flat():
+                self.new_lies_flat.emit(hung.id)
+
+    def _ask_for_corners(self, unlaid: list[int]) -> None:
+        hung = self._studio.canvas_photo
         if hung is not None and hung.corners is None:
             came = "The photo is" if len(unlaid) <= 1 else f"{len(unlaid)} photos are"
             self._say(

@@ -37,9 +37,13 @@ class Checking(QObject):
         self._studio, self._dialogs, self._ways, self._say, self._over = studio, dialogs, ways, say, parent
         self._wanted: Look | None = None
         self._just_made = False
+        self._unasked: int | None = None
+        self._list_for: int | None = None
+        self._running: int | None = None
+        self._panel: Question | None = None
         studio.checker.made.connect(self._made)
         studio.checker.outdated.connect(self._outdated)
-        studio.checker.failed.connect(say)
+        studio.checker.failed.connect(self._failed)
         studio.findings_changed.connect(self._findings_came)
 
     def check(self) -> None:
@@ -53,6 +57,15 @@ class Checking(QObject):
             self._say("This painting is open only to look: a check cannot be kept. Open it to work in it.")
         elif not studio.checker.is_busy:
             self._begin(photo.id)
+
+    def check_unasked(self, canvas_photo: int) -> None:
+        """A new photo lies flat: check it in the background, after a check that is under way."""
+        studio = self._studio
+        if studio.painting.read_only or studio.painting.reference is None:
+            return
+        self._unasked, self._panel = canvas_photo, studio.view.question
+        if not studio.checker.is_busy:
+            self._begin(canvas_photo, quietly=True)
 
     def toggle_difference(self, look: Look = Look.DIFFERENCE) -> None:
         """Show a difference, of the values unless told otherwise; without a check, make one first."""
@@ -87,7 +100,7 @@ class Checking(QObject):
         else:
             self._say(f"The printed sheet is in {target}.", Offer("Open it", partial(self._open, target)))
 
-    def _begin(self, canvas_photo: int) -> None:
+    def _begin(self, canvas_photo: int, *, quietly: bool = False) -> None:
         try:
             order = self._studio.checker.order(canvas_photo)
         except PainterError as trouble:
@@ -96,11 +109,22 @@ class Checking(QObject):
         if order is None:
             self._say("The painting has lost its reference, so there is nothing to check against.")
             return
-        self._say("")
-        self._studio.checker.run(order, self._ended)
+        if not quietly:
+            self._say("")
+        self._running = canvas_photo
+        self._studio.checker.run(order, partial(self._ended, canvas_photo))
         self.state_changed.emit()
 
+    def _go_on(self) -> None:
+        """After a check that was not stopped, the one of a newer photo."""
+        waiting = self._unasked
+        if waiting not in (None, self._running) and waiting == self._studio.view.canvas_photo:
+            self._begin(waiting, quietly=True)
+
     def _made(self, canvas_photo: int) -> None:
+        if canvas_photo == self._unasked:
+            self._list_for, self._unasked = canvas_photo, None
+        self._go_on()
         if canvas_photo == self._studio.view.canvas_photo:
             self._just_made = True
             self._studio.read_check()
@@ -108,9 +132,11 @@ class Checking(QObject):
             hang = partial(self._studio.hang_canvas_photo, canvas_photo)
             self._say("The check of another canvas photo is done.", Offer("Hang that photo", hang))
 
-    def _ended(self) -> None:
+    def _ended(self, canvas_photo: int) -> None:
         self._wanted = self._wanted if self._just_made else None
         self.state_changed.emit()
+        if self._unasked == canvas_photo:
+            self._unasked = None
 
     def _findings_came(self) -> None:
         studio, checked = self._studio, self._studio.checked
@@ -124,6 +150,10 @@ class Checking(QObject):
         look, self._wanted = self._wanted, None
         if look is not None and checked.compared(look) is not None and view.chosen.look is not look:
             studio.change_view(view.toggle_look(look))
+        unasked, self._list_for = self._list_for == studio.view.canvas_photo, None
+        if unasked and studio.view.question is self._panel:  # nobody has turned to something else meanwhile
+            self._show_list()
+        view = studio.view
         count = len(checked.findings.mend)
         said = f"{count} thing{'' if count == 1 else 's'} to mend" if count else "nothing to mend was found"
         offers = [Offer("Show the list", self._show_list)] if view.question is not Question.MEND else []
@@ -132,8 +162,13 @@ class Checking(QObject):
     def _show_list(self) -> None:
         self._studio.change_view(replace(self._studio.view, question=Question.MEND))
 
+    def _failed(self, sentence: str) -> None:
+        self._say(sentence)
+        self._go_on()
+
     def _outdated(self, _canvas_photo: int) -> None:
         self._say("Something was changed while the check ran, so it was not kept.", Offer("Check again", self.check))
+        self._go_on()
 
     def _open(self, file: Path) -> None:
         if not self._dialogs.open_file(file):

@@ -14,6 +14,7 @@ from app.courses import Kept, read_courses, read_kept, read_progress
 from app.edges.found import FoundStretch, keep_edges, read_brief, read_says, read_stretches
 from app.edges.kept import kept_brief
 from app.findings import Findings, passages_as_json, read_outlines, stored
+from app.kept_reads import KeptReads
 from app.picture import Picture
 from app.prints import Print, Source, filling
 from app.temperatures.found import MAP as WARMTH
@@ -126,6 +127,7 @@ class Checker(QObject):
         self._painting = painting
         self._worker = worker
         self._keyed = keyed
+        self.kept = KeptReads()
         self.greys: Callable[[int], tuple[KnownGrey, ...]] = lambda canvas_photo: ()
         self.chart: Callable[[int], bool] = lambda canvas_photo: False
 
@@ -176,7 +178,9 @@ class Checker(QObject):
 
     def run(self, order: Order, ended: Callable[[], None]) -> None:
         """Begin the check; ``made``, ``outdated`` or ``failed`` follows unless it is stopped."""
-        self._worker.run(CHECK, partial(carry_out, order), partial(self._keep, order), self.failed.emit, ended)
+        self._worker.run(
+            CHECK, partial(carry_out, order, kept=self.kept), partial(self._keep, order), self.failed.emit, ended
+        )
 
     def read_back(self, canvas_photo: int) -> None:
         """Read the last check of a photo; ``read`` follows."""
@@ -214,19 +218,20 @@ def check_folder(painting: Painting, canvas_photo: int) -> Path:
     return painting.folder / "checks" / f"canvas-photo-{canvas_photo}"
 
 
-def carry_out(order: Order, progress: Progress) -> str:
+def carry_out(order: Order, progress: Progress, *, kept: KeptReads | None = None) -> str:
     """Run the check and write its files; gives the text that is kept with the painting."""
     progress(0.0, "Reading the photographs")
     # The check brings scipy and the sheet reportlab with it: neither is wanted before the first check.
     from core.check import CheckRequest, run_check
     from core.check_files import as_json, drawing_as_json, write_check
     from core.drawing.svg_read import drawing_from_svg
-    from core.photo import load_photo
     from core.value.keying import Keying
     from core.value.reach import Reach
 
+    held = kept or KeptReads()
+    load_photo = held.photos.photo
     request = CheckRequest(
-        reference=load_photo(order.reference),
+        reference=held.references.photo(order.reference),
         photo=load_photo(order.photo),
         size=order.size,
         drawing=None if order.drawing is None else drawing_from_svg(order.drawing, order.size),
@@ -243,7 +248,7 @@ def carry_out(order: Order, progress: Progress) -> str:
         weights=order.weights,
         edge_brief=order.edge_brief,
     )
-    result = run_check(request, progress=lambda share, doing: progress(0.9 * share, _said(doing)))
+    result = run_check(request, progress=lambda share, doing: progress(0.9 * share, _said(doing)), kept=held.reference)
     progress(0.92, "Writing the printed sheet")
     write_check(result, order.folder)
     light = keep_light(result, order.folder)

@@ -281,6 +281,7 @@ class Desk(QWidget):
         self.ledge.said.connect(self._say)
         self.arrivals.watch_for(self.ledge)
         self.arrivals.hung.connect(self.ledge.show_hung)
+        self.arrivals.new_lies_flat.connect(self.checking.check_unasked)
         self.arrivals.reference_changed.connect(self.placing.crop_reference)
         self.placing.placed.connect(self._placed)
         self.placing.phone.came.connect(self.arrivals.photos_came)

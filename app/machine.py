@@ -38,13 +38,18 @@ class Recent:
 @dataclass(frozen=True)
 class Kept:
     """Everything in the file. ``geometry`` is Qt's own bytes, written in hexadecimal; ``projector`` the screen that
-    was last projected on, by its name and place."""
+    was last projected on, by its name and place. ``arms_keys`` and ``arms_surround`` are those of the view that is
+    read from the easel: Qt's numbers of keys by what they do, and a word. ``checks_new``: whether a new canvas photo is
+    laid flat and checked unasked."""
 
     geometry: str = ""
     arms_length: bool = False
     unit: str = "cm"
     parent_folder: str = ""
     projector: str = ""
+    arms_keys: dict[str, list[int]] = field(default_factory=dict)
+    arms_surround: str = ""
+    checks_new: bool = True
     recent: tuple[Recent, ...] = field(default=())
 
 
@@ -100,7 +105,8 @@ def _read(file: Path) -> Kept:
         )
         plain = Kept()
         known = {name: data[name] for name in ("geometry", "arms_length", "unit", "parent_folder")}
-        known["projector"] = data.get("projector", plain.projector)  # kept since a later version
+        for name in ("projector", "arms_keys", "arms_surround", "checks_new"):  # kept since later versions
+            known[name] = data.get(name, getattr(plain, name))
         if any(type(value) is not type(getattr(plain, name)) for name, value in known.items()):
             return plain
         return Kept(**known, recent=recent)

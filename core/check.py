@@ -9,32 +9,34 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-import cv2
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from core.beside import beside
 from core.blank import blank_flat
 from core.canvas.flat import Flat
-from core.canvas.lay_flat import lay_flat, reference_flat
+from core.canvas.lay_flat import lay_flat
 from core.canvas.locate import CanvasFix, locate_canvas
 from core.check_edges import CheckedEdges, edges_of_check
 from core.check_glare import LampMoved, WithoutGlare, glare_taken_out
 from core.check_light import KnownGrey, light_of
+from core.check_reference import ReferenceKept, ReferenceWanted
 from core.check_warmth import CheckedWarmth, warmth_of_check
 from core.drawing.by_hand import Hand, corrected
 from core.drawing.drawing import Drawing
 from core.drawing.drift import Drift, measure_drift, warp_reference
 from core.drawing.svg_read import read_drawing
 from core.edge.brief import EdgeBrief
+from core.edge.compare import ReferenceEdges
 from core.errors import PainterError
 from core.mend import Finding, to_mend
 from core.mend_weights import USUAL_WEIGHTS, MendWeights
 from core.photo import Photo, load_photo
 from core.size import Size
-from core.tone import luminance_of_linear, value_of_linear, value_of_luminance
+from core.tone import value_of_linear
 from core.value.compare import ValueComparison, compare_values
 from core.value.glare import Glare
-from core.value.keying import Keying, keyed_linear, keying_curve
+from core.value.keying import Keying
 from core.value.light import LightCorrection
 from core.value.reach import OIL, Reach
 from core.words import as_share
@@ -187,20 +189,40 @@ def load_request(
     )
 
 
-def run_check(request: CheckRequest, *, progress: Progress | None = None) -> CheckResult:
+def run_check(
+    request: CheckRequest, *, progress: Progress | None = None, kept: ReferenceKept | None = None
+) -> CheckResult:
     """Ask the questions of one canvas photo.
 
-    ``progress(share 0-1, what is being done)`` may raise CancelledError to stop. Raises CanvasError when the canvas
-    cannot be found or laid flat.
+    ``progress(share 0-1, what is being done)`` may raise CancelledError to stop. ``kept``: the reference's side of the
+    checks before, which saves making it again. Raises CanvasError when the canvas cannot be found or laid flat.
     """
     tell = progress or (lambda share, doing: None)
     tell(0.0, "finding the canvas")
     fix = locate_canvas(request.photo, request.size, corners_px=request.corners_px, reference=request.reference)
     px_per_mm = working_px_per_mm(request.size, fix.px_per_mm)
     tell(0.2, "laying it flat")
+    held = kept or ReferenceKept()
     canvas = lay_flat(request.photo, fix.corners_px, request.size, k1=fix.k1, px_per_mm=px_per_mm)
-    reference, crop_notes = reference_flat(request.reference, request.size, px_per_mm, crop=request.reference_crop)
-    reference = _keyed(reference, request)
+    reference, crop_notes = held.flat(
+        ReferenceWanted(
+            request.reference, request.reference_crop, request.size, px_per_mm, request.keying, request.reach
+        )
+    )
+    with beside(lambda: held.edges(reference)) as reference_edges:
+        answer = _asked(request, fix, canvas, reference, reference_edges, tell)
+    tell(1.0, "done")
+    return replace(answer, notes=_once(*crop_notes, *answer.notes))
+
+
+def _asked(
+    request: CheckRequest,
+    fix: CanvasFix,
+    canvas: Flat,
+    reference: Flat,
+    reference_edges: Callable[[], ReferenceEdges],
+    tell: Progress,
+) -> CheckResult:
     seen = glare_taken_out(
         canvas,
         reference,
@@ -221,38 +243,30 @@ def run_check(request: CheckRequest, *, progress: Progress | None = None) -> Che
     moved = replace(reference, linear=warp_reference(reference, drift))
     light, light_notes = _light(request, fix, seen, moved)
     lit = replace(canvas, linear=light.apply(canvas.linear))
-    tell(0.75, "comparing edges")
-    edges, edge_notes = edges_of_check(
-        reference,
-        lit,
-        drift=drift,
-        withheld=_withheld(glare, canvas),
-        photo=request.photo,
-        fix=fix,
-        brief=request.edge_brief,
-    )
-    tell(0.85, "comparing temperatures")
-    warmth, warmth_notes = warmth_of_check(
-        reference, moved, lit, withheld=_withheld(glare, canvas), balance_known=light.level_known
-    )
+    tell(0.75, "comparing edges and temperatures")
+    withheld = _withheld(glare, canvas)
+    with beside(
+        lambda: warmth_of_check(reference, moved, lit, withheld=withheld, balance_known=light.level_known)
+    ) as temperatures:
+        edges, edge_notes = edges_of_check(
+            reference,
+            lit,
+            drift=drift,
+            withheld=withheld,
+            photo=request.photo,
+            fix=fix,
+            prepared=reference_edges(),
+            brief=request.edge_brief,
+        )
+    warmth, warmth_notes = temperatures()
     tell(0.9, "comparing values")
     answer = _compared(request, fix, reference, moved, canvas, lit, glare, light, drift, warmth, edges)
-    tell(1.0, "done")
-    drawing_notes = request.drawing.notes if request.drawing else ()
     doubt = answer.values.relations.contrast_doubt(light.contrast_left)
+    drawing_notes = request.drawing.notes if request.drawing else ()
+    told = (*fix.notes, *seen.notes, *light_notes, *light.notes, doubt, *edge_notes, *warmth_notes)
     return replace(
         answer,
-        notes=_once(
-            *crop_notes,
-            *drawing_notes,
-            *fix.notes,
-            *seen.notes,
-            *light_notes,
-            *light.notes,
-            doubt,
-            *edge_notes,
-            *warmth_notes,
-        ),
+        notes=(*drawing_notes, *told),
         warmth_refused="" if warmth is not None else " ".join(warmth_notes),
         measured=None if drift is measured else measured,
         merged=seen if request.lamp_moved else None,
@@ -333,13 +347,6 @@ def _compared(
     )
 
 
-def _keyed(reference: Flat, request: CheckRequest) -> Flat:
-    if request.keying is None or not request.keyed:
-        return reference
-    curve = keying_curve(value_of_linear(reference.linear), request.reach or OIL, request.keying)
-    return replace(reference, linear=keyed_linear(reference.linear, curve))
-
-
 def _once(*sentences: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(each for each in sentences if each))
 
@@ -348,26 +355,6 @@ def working_px_per_mm(size: Size, supported: float) -> float:
     """The resolution pictures are compared at: what the photo supports, within what brushwork can tell."""
     by_pixels = float(np.sqrt(MOST_PIXELS / (size.width_mm * size.height_mm)))
     return min(FINEST_PX_PER_MM, supported, by_pixels)
-
-
-def on_millimetres(picture: Map, size: Size) -> Map:
-    """A map averaged onto the 1 mm grid, ``(height_mm, width_mm)``; NaN where less than half of a cell is known."""
-    shape = (round(size.width_mm), round(size.height_mm))
-    known = np.isfinite(picture)
-    share = cv2.resize(known.astype(np.float32), shape, interpolation=cv2.INTER_AREA)
-    total = cv2.resize(np.where(known, picture, 0.0).astype(np.float32), shape, interpolation=cv2.INTER_AREA)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return np.where(share >= 0.5, total / share, np.nan).astype(np.float32)
-
-
-def value_on_millimetres(linear: Map, size: Size, *, withheld: NDArray[np.bool_] | None = None) -> Map:
-    """Munsell value on the 1 mm grid of linear light ``(H, W, 3)``; light is averaged, not value, as the eye does."""
-    y = luminance_of_linear(linear)
-    if withheld is not None:
-        y = np.where(withheld, np.float32(np.nan), y)
-    averaged = on_millimetres(y, size)
-    known = np.isfinite(averaged)
-    return np.where(known, value_of_luminance(np.where(known, averaged, 0.0)), np.nan).astype(np.float32)
 
 
 def _light_words(light: LightCorrection) -> str:

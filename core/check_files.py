@@ -11,12 +11,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from core.check import CheckResult, on_millimetres, value_on_millimetres
+from core.beside import beside
+from core.check import CheckResult
 from core.check_edges import edges_as_json
 from core.check_warmth import CheckedWarmth
 from core.drawing.drift import LandmarkDrift
 from core.drawing.drift_whole import WholeDrift
 from core.mend import Finding
+from core.millimetre_maps import on_millimetres, value_on_millimetres
 from core.whole_file import made_folder, save_bytes
 
 SCHEMA = 1
@@ -150,11 +152,12 @@ def write_check(result: CheckResult, folder: Path) -> Written:
         tuple(folder / f"{name}.png" for name in pictures),
     )
     text = json.dumps(as_json(result), indent=1, allow_nan=False, ensure_ascii=False)
-    save_bytes(written.json, f"{text}\n".encode())
-    save_bytes(written.maps, _compressed(as_maps(result)))
-    save_bytes(written.sheet, sheet_bytes(result, pictures=pictures))
-    for name, pixels in pictures.items():
-        save_bytes(folder / f"{name}.png", as_png(pixels))
+    with beside(lambda: [as_png(pixels) for pixels in pictures.values()]) as packed:
+        save_bytes(written.json, f"{text}\n".encode())
+        save_bytes(written.maps, _compressed(as_maps(result)))
+        save_bytes(written.sheet, sheet_bytes(result, pictures=pictures))
+    for path, data in zip(written.pictures, packed(), strict=True):
+        save_bytes(path, data)
     return written
 
 

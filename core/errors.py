@@ -34,3 +34,7 @@ class PaintingError(PainterError):
 
 class CancelledError(PainterError):
     """The painter stopped a long piece of work; nothing was changed."""
+
+
+class CameraError(PainterError):
+    """A camera, stream or film gives no frames, and what to do about it."""

@@ -86,8 +86,9 @@ class Easel:
 
 
 def make_easel(qtbot: QtBot, worker: Worker, folder: Path) -> Easel:
-    answers = Answers()
-    window = MainWindow(worker, answers.dialogs(), Machine(folder / "machine"))
+    answers, machine = Answers(), Machine(folder / "machine")
+    machine.keep(checks_new=False)  # or every photo let fall would be checked
+    window = MainWindow(worker, answers.dialogs(), machine)
     qtbot.addWidget(window)
     window.resize(1366, 768)
     window.show()

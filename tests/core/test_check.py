@@ -7,11 +7,12 @@ import numpy as np
 import pytest
 
 from core.blank import OTHER_PLACE
-from core.check import CheckRequest, on_millimetres, run_check, value_on_millimetres, working_px_per_mm
+from core.check import CheckRequest, run_check, working_px_per_mm
 from core.check_files import as_maps
 from core.check_light import light_of
 from core.check_pictures import value_picture
 from core.errors import CancelledError, PainterError
+from core.millimetre_maps import on_millimetres, value_on_millimetres
 from core.photo import load_photo_bytes
 from core.size import Size
 from core.value.contour_lines import contour_lines

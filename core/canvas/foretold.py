@@ -1,0 +1,129 @@
+"""Where the canvas lies in a new photo, foretold from the last one and confirmed by the canvas's own edges.
+
+What both photos show in the canvas's plane is matched, and takes the last corners to the new photo; that is the guess,
+good to a few px. The corners answered are where the edges near it meet, as with corners placed by hand. The painted
+picture only says where to look: a painting that has moved on its canvas moves no corner.
+"""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from core.canvas.canvas_map import CanvasMap, grid_mm, project
+from core.canvas.corners import checked_corners
+from core.canvas.distortion import bend, straighten
+from core.canvas.edge_picture import opponent
+from core.canvas.given import lens_of, trace_given
+from core.canvas.lay_flat import lay_flat
+from core.canvas.locate import CanvasFix, locate_canvas
+from core.canvas.uncertainty import uncertainty_of_corners
+from core.errors import CanvasError
+from core.photo import Photo
+from core.size import Size
+
+Points = NDArray[np.float64]
+
+NOT_FORETOLD = "This photo shows the canvas too differently from the last one for its corners to be foretold."
+LOOKED_AT_PX = 800
+_MOST_FEATURES = 2000
+_BESIDE = 0.05
+"""Matched too is what lies this near the canvas, as a share of its sides: tabs, stretcher, easel."""
+_RATIO, _MISS_PX = 0.8, 3.0
+_FEWEST = 12
+CONFIDENCE = 0.98
+SURE = 0.97
+"""Outlines more certain than this are taken unasked: 99 of 100 are right (:mod:`core.canvas.certainty`)."""
+_LIKENESS_PX = 160
+
+
+Marks = tuple[Points, NDArray[np.float32]]
+"""Places ``(n, 2)`` photo px, and what is there, ``(n, 128)``."""
+
+
+@dataclass(frozen=True, eq=False)
+class LastSeen:
+    """What is known of a photo whose corners were placed: how its canvas lies, ``marks`` on it and near beside, and its
+    picture laid flat, small, ``(h, w, 3)`` linear light."""
+
+    canvas: CanvasMap
+    marks: Marks
+    likeness: NDArray[np.float32]
+
+    @classmethod
+    def of(cls, photo: Photo, corners_px: ArrayLike, size: Size, k1: float = 0.0) -> "LastSeen":
+        """``corners_px``: ``(4, 2)`` photo px, TL TR BR BL. Raises CanvasError for what cannot be a canvas."""
+        canvas = CanvasMap(np.asarray(corners_px, dtype=np.float64), size, photo.width, photo.height, k1)
+        middle = canvas.corners_px.mean(axis=0)
+        marks = _marks(photo, middle + (1 + 2 * _BESIDE) * (canvas.corners_px - middle))
+        flat = lay_flat(
+            photo, canvas.corners_px, size, k1=k1, px_per_mm=_LIKENESS_PX / max(size.width_mm, size.height_mm)
+        )
+        return cls(canvas, marks, flat.linear)
+
+
+def locate_again(photo: Photo, last: LastSeen) -> CanvasFix:
+    """The canvas of the last photo in a new one: foretold, or else its outline where that is found for certain.
+
+    Raises CanvasError with a sentence when neither can be, and the corners have to be placed.
+    """
+    try:
+        return foretell(photo, last)
+    except CanvasError:
+        fix = locate_canvas(photo, last.canvas.size, reference=last.likeness)
+    if fix.confidence < SURE:
+        raise CanvasError(NOT_FORETOLD)
+    return fix
+
+
+def foretell(photo: Photo, last: LastSeen) -> CanvasFix:
+    """Raises CanvasError when nothing can be foretold, or the edges where it points to are too faint to confirm it."""
+    guess = guessed_corners(photo, last)
+    sides = trace_given(photo, guess)
+    if sides is None:
+        raise CanvasError(NOT_FORETOLD)
+    lens, size = lens_of(sides), last.canvas.size
+    canvas = CanvasMap(sides.corners_px, size, photo.width, photo.height, lens.k1)
+    return CanvasFix(
+        corners_px=sides.corners_px,
+        found_by="outline",
+        k1=lens.k1,
+        px_per_mm=float(canvas.scales(grid_mm(size)).min()),
+        uncertainty_mm=uncertainty_of_corners(canvas, sides.uncertainty_px, k1_sigma=lens.sigma),
+        confidence=CONFIDENCE,
+    )
+
+
+def guessed_corners(photo: Photo, last: LastSeen) -> Points:
+    """Corners ``(4, 2)`` photo px, from what both photos show. Raises CanvasError when that is too little."""
+    (old, old_marks), (new, new_marks) = last.marks, _marks(photo)
+    if min(len(old), len(new)) < _FEWEST:
+        raise CanvasError(NOT_FORETOLD)
+    pairs = cv2.BFMatcher(cv2.NORM_L2).knnMatch(old_marks, new_marks, k=2)
+    kept = [pair[0] for pair in pairs if len(pair) == 2 and pair[0].distance < _RATIO * pair[1].distance]
+    if len(kept) < _FEWEST:
+        raise CanvasError(NOT_FORETOLD)
+    flat = last.canvas.px_to_mm(old[[each.queryIdx for each in kept]])
+    straight = straighten(new[[each.trainIdx for each in kept]], last.canvas.k1, photo.width, photo.height)
+    miss = _MISS_PX * max(photo.width, photo.height) / LOOKED_AT_PX
+    matrix, agree = cv2.findHomography(flat, straight, cv2.USAC_MAGSAC, miss, None, 4000, 0.999)
+    if matrix is None or int(agree.sum()) < _FEWEST:
+        raise CanvasError(NOT_FORETOLD)
+    w, h = last.canvas.size.width_mm, last.canvas.size.height_mm
+    corners = project(np.asarray(matrix), np.array([[0, 0], [w, 0], [w, h], [0, h]]))
+    bent = bend(corners, last.canvas.k1, photo.width, photo.height)
+    return checked_corners(bent, photo.width, photo.height)
+
+
+def _marks(photo: Photo, within: Points | None = None) -> Marks:
+    light = opponent(photo.reduced(LOOKED_AT_PX))[..., 0]
+    grey = np.clip(255 * light / max(float(np.quantile(light, 0.99)), 0.05), 0, 255).astype(np.uint8)
+    scale = np.array([grey.shape[1] / photo.width, grey.shape[0] / photo.height])
+    mask = None
+    if within is not None:
+        mask = cv2.fillConvexPoly(np.zeros(grey.shape, np.uint8), np.rint(within * scale).astype(np.int32), 255)
+    places, marks = cv2.SIFT.create(nfeatures=_MOST_FEATURES, contrastThreshold=0.02).detectAndCompute(grey, mask)
+    if marks is None:
+        return np.empty((0, 2)), np.empty((0, 128), np.float32)
+    return (np.array([each.pt for each in places]) + 0.5) / scale - 0.5, np.asarray(marks)

@@ -1,0 +1,1 @@
+"""Frames from a camera, a stream or a film, one after another."""
