@@ -1,4 +1,5 @@
-"""The light of one check: by a blank, by greys that the painter points at, by a colour chart, or by fit.
+"""The light of one check: by a blank, by greys that the painter points at, by a colour chart, by the white of corner
+tabs where nothing surer is there, or by fit.
 
 A grey that cannot be used hinders nothing: what is wrong with it is said, and the light is found without it.
 """
@@ -14,6 +15,7 @@ from core.canvas.flat import Flat
 from core.canvas.locate import CanvasFix
 from core.errors import ValuesError
 from core.photo import Photo
+from core.tab_light import tab_anchors
 from core.value.light import LightCorrection, correct_light
 from core.value.light_anchor import LightAnchor
 from core.value.light_card import photo_card, photo_ground
@@ -52,10 +54,13 @@ def light_of(
     ``reference``: moved to where the painting has its forms. ``chart``: whether a colour chart is looked for.
     """
     plain = correct_light(canvas, reference, blank=blank, withheld=withheld)
-    if not greys and not chart:
-        return plain, ()
-    anchors: list[LightAnchor] = []
-    notes: list[str] = []
+    by_tabs, tab_notes = (
+        ((), ()) if plain.level_known or greys or chart else tab_anchors(photo, fix, canvas.size, light=plain)
+    )
+    if not greys and not chart and not by_tabs:
+        return plain, tab_notes
+    anchors: list[LightAnchor] = [*by_tabs]
+    notes: list[str] = [*tab_notes]
     for grey in greys:
         measure = photo_card if grey.kind == "card" else photo_ground
         try:

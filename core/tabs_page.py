@@ -37,8 +37,8 @@ STEPS = (
     "If the canvas or a tab has been moved, take that one photograph anew.",
 )
 CAUTION = (
-    "The greys are meant to be Munsell value {}. They are approximate: no printer hits them. They tell how the light "
-    "falls, not how light your paint is."
+    "White paper tells a check how light your paint is, to about 0.2 of a value step. The greys are meant to be "
+    "Munsell value {}; no printer hits them, and they stand in only where the white is burnt out."
 )
 
 

@@ -22,8 +22,8 @@ from core.size import Size
 from core.value.light_grid import Floats, Mask
 from core.value.light_lamp import lamp_light
 
-Kind = Literal["card", "chart", "ground"]
-_NAMES = {"card": "grey card", "chart": "colour chart", "ground": "bare ground"}
+Kind = Literal["card", "chart", "ground", "tab"]
+_NAMES = {"card": "grey card", "chart": "colour chart", "ground": "bare ground", "tab": "corner tabs"}
 
 
 @dataclass(frozen=True)
