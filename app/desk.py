@@ -8,6 +8,7 @@ from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent, QKeyEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from app.arms.arms import ArmsLength
 from app.arrivals import Arrivals
 from app.bar import Bar
 from app.checking import NEEDS_CANVAS, Checking, Say, Ways
@@ -84,6 +85,7 @@ class Desk(QWidget):
         self.arrivals = Arrivals(studio, dialogs, say, self.placing, self)
         ways = Ways(self.arrivals.add_photos, self.placing.place_corners)
         self.checking = Checking(studio, dialogs, ways, say, self)
+        self.arms = ArmsLength(studio, self.checking.check, self)
         self.setAcceptDrops(True)
         self._lay_out()
         self._connect()
@@ -115,6 +117,7 @@ class Desk(QWidget):
             | self.edging.handlers()
             | self.mixing.handlers()
             | self.records.handlers()
+            | self.arms.handlers()
             | {
                 "difference": self.checking.toggle_difference,
                 "acetate": self._toggle_acetate,
@@ -221,6 +224,7 @@ class Desk(QWidget):
         self.edging.leave()
         self.mixing.leave()
         self.proportion.measuring.close()
+        self.arms.close()
         self.projecting.close()
         self.arrivals.watcher.close()
         self.studio.close()

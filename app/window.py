@@ -239,7 +239,7 @@ class MainWindow(QMainWindow):
         self._let_go()
         studio = Studio(painting, self.worker, self)
         self.desk = Desk(studio, self.actions_by_name, self.dialogs, self.thumbs, self.say, self.pages)
-        self.desk.projecting.machine = self.machine
+        self.desk.projecting.machine = self.desk.arms.machine = self.machine
         self.desk.arrivals.lays_flat = lambda: self.machine.kept.checks_new
         studio.mixes.box.open(self.machine.folder / PAINT_BOX_FILE)
         self.desk.left.connect(self.show_start)
