@@ -211,6 +211,7 @@ class Desk(QWidget):
         self.placing.trace.restyle()
         self.placing.scan.restyle()
         self.placing.sheets.restyle()
+        self.placing.two.restyle()
 
     def go_to(self, x_mm: float, y_mm: float, span_mm: float) -> None:
         """Move the wall to a place on the canvas."""
@@ -281,6 +282,7 @@ class Desk(QWidget):
         self.side.value.light.follow(self.lighting)
         self.ledge.rename_wanted.connect(self.records.rename)
         self.ledge.removed.connect(self.records.removed)
+        self.ledge.compare_wanted.connect(self.placing.compare_two)
         self.ledge.files_dropped.connect(self.arrivals.take_files)
         self.ledge.said.connect(self._say)
         self.arrivals.watch_for(self.ledge)

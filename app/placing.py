@@ -11,6 +11,7 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from app.checking import NEEDS_CANVAS, Say
+from app.compare_two.page import ComparePage
 from app.corners import CornerPage, Placed
 from app.dialogs import Dialogs
 from app.handover.phone_page import PhonePage
@@ -54,7 +55,8 @@ class Placing(QStackedWidget):
         self.scan = ScanPage(studio, say, self)
         self.sheets = PrintPage(studio, dialogs, say, self)
         self.phone = PhonePage(studio, self)
-        for page in (work, self.corners, self.crop, self.trace, self.scan, self.sheets, self.phone):
+        self.two = ComparePage(studio, self)
+        for page in (work, self.corners, self.crop, self.trace, self.scan, self.sheets, self.phone, self.two):
             self.addWidget(page)
         self.corners.accepted.connect(self._corners_placed)
         self.corners.left.connect(self.leave)
@@ -65,6 +67,8 @@ class Placing(QStackedWidget):
         self.scan.left.connect(self.leave)
         self.sheets.left.connect(self.leave)
         self.phone.left.connect(self.leave)
+        self.two.left.connect(self.leave)
+        self.two.corners_wanted.connect(self._corners_of)
         self.scan.turned.connect(lambda: self.currentChanged.emit(self.currentIndex()))
 
     @property
@@ -77,7 +81,7 @@ class Placing(QStackedWidget):
         """The part of the page that shows a picture; None when the work is shown."""
         pages: dict[QWidget, QWidget] = {
             self.corners: self.corners.placer, self.crop: self.crop.view, self.trace: self.trace.view,
-            self.scan: self.scan.picture, self.sheets: self.sheets.view,
+            self.scan: self.scan.picture, self.sheets: self.sheets.view, self.two: self.two.wall,
         }  # fmt: skip
         return next((part for page, part in pages.items() if page is self.currentWidget()), None)
 
@@ -90,7 +94,7 @@ class Placing(QStackedWidget):
         if not self.is_away or (self.is_tracing and name in _WHILE_TRACING):
             return do
         page = self.currentWidget()
-        return page.handlers().get(name) if isinstance(page, TracePage | ScanPage | PrintPage) else None
+        return page.handlers().get(name) if isinstance(page, TracePage | ScanPage | PrintPage | ComparePage) else None
 
     def place_corners(self) -> None:
         """Show the photo that hangs as shot, with its corners or an outline that is offered."""
@@ -143,14 +147,29 @@ class Placing(QStackedWidget):
             self.setCurrentWidget(self.phone)
             self.phone.done.setFocus()
 
+    def compare_two(self, one: int, other: int) -> None:
+        """Show two canvas photos side by side, and what changed between them."""
+        self.leave()
+        trouble = self.two.begin(one, other)
+        self._say(trouble)
+        if not trouble:
+            self.setCurrentWidget(self.two)
+            self.two.focus_wall()
+
     def leave(self) -> None:
         if self.is_away:
             self.corners.leave()
             self.scan.leave()
             self.sheets.leave()
+            self.two.leave()
             self.phone.leave()
             self.trace.end()
             self.setCurrentWidget(self._work)
+
+    def _corners_of(self, canvas_photo: int) -> None:
+        self.leave()
+        self._studio.hang_canvas_photo(canvas_photo)
+        self.place_corners()
 
     def _show_corners(self, canvas_photo: int, photo: "Photo", picture: Picture) -> None:
         source = self._studio.source(Subject.CANVAS)

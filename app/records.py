@@ -48,9 +48,14 @@ class Records:
             except PainterError as trouble:
                 self._say(str(trouble))
 
-    def removed(self, name: str) -> None:
-        """A canvas photo was taken off the ledge."""
-        self._say(f"“{name}” was taken off the ledge. Its file stays.", Offer("Put it back", self.undo))
+    def removed(self, name: str, binned: bool = False) -> None:
+        """A canvas photo was taken off the ledge, and its file left where it is or moved into the bin."""
+        if binned:
+            where = self._studio.painting.bin_folder.name
+            said = f"“{name}” is in the bin: the folder “{where}” inside the painting’s own. Nothing was erased."
+        else:
+            said = f"“{name}” was taken off the ledge. Its file stays."
+        self._say(said, Offer("Put it back", self.undo))
 
     def _go(self, go: Callable[[], str | None], word: str) -> None:
         try:

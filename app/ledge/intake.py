@@ -2,26 +2,35 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 
+from app.ledge.sittings import sitting_for
 from app.work import Progress, Worker
 from core.errors import CancelledError, PainterError
-from core.painting import Painting, StagedPhoto
+from core.painting import CanvasPhotoRecord, Painting, StagedPhoto
 
 INTAKE = "intake"
 
 
 @dataclass(frozen=True)
 class Staged:
-    """What came of one delivery: the photos that are safely copied, and a sentence for each that could not be."""
+    """What came of one delivery: the photos that are safely copied, when each was taken as far as its file tells, and
+    a sentence for each that could not be."""
 
     photos: tuple[StagedPhoto, ...] = ()
     troubles: tuple[str, ...] = ()
     names: tuple[str, ...] = field(default=())
+    taken: tuple[datetime | None, ...] = ()
+
+    @property
+    def by_time(self) -> "list[tuple[StagedPhoto, datetime | None]]":
+        """The photos as they were taken; those that do not tell come last, as they came."""
+        pairs = list(zip(self.photos, self.taken, strict=True))
+        return sorted(pairs, key=lambda pair: pair[1] or datetime.max)
 
 
 class Intake(QObject):
@@ -63,16 +72,20 @@ class Intake(QObject):
     def _list(self, is_blank: bool, staged: Staged) -> None:
         troubles, safe = list(staged.troubles), [photo.name for photo in staged.photos]
         added: list[int] = []
-        sitting = sitting_for_today(self._painting)
-        there = {photo.photo.id: photo for photo in self._painting.canvas_photos() if photo.is_blank == is_blank}
+        on_ledge, off_ledge = _known(self._painting, is_blank)
         try:
             with self._painting.step(_label(len(staged.photos))):
-                for photo in staged.photos:
+                for photo, taken in staged.by_time:
                     record = self._painting.import_staged(photo)
-                    if record.id in there:
-                        troubles.append(f"“{photo.name}” is on the ledge already, as “{there[record.id].name}”.")
-                        continue
-                    added.append(self._painting.add_canvas_photo(record.id, sitting=sitting, is_blank=is_blank).id)
+                    if record.id in on_ledge:
+                        troubles.append(f"“{photo.name}” is on the ledge already, as “{on_ledge[record.id].name}”.")
+                    elif record.id in off_ledge:
+                        known = off_ledge[record.id]
+                        self._painting.restore_canvas_photo(known.id)
+                        troubles.append(_back(photo.name, known))
+                        added.append(known.id)
+                    else:
+                        added.append(self._add(record.id, taken, is_blank))
         except PainterError as trouble:
             added.clear()
             troubles.append(str(trouble))
@@ -82,6 +95,12 @@ class Intake(QObject):
         if added:
             self.arrived.emit(added)
         self.ended.emit(tuple(safe))
+
+    def _add(self, photo_id: int, taken: datetime | None, is_blank: bool) -> int:
+        today = date.today()
+        day = today if taken is None else min(taken.date(), today)  # a clock that is ahead is wrong
+        sitting = sitting_for(self._painting.canvas_photos(), day)
+        return self._painting.add_canvas_photo(photo_id, sitting=sitting, taken_at=taken, is_blank=is_blank).id
 
 
 def stage(
@@ -94,15 +113,17 @@ def stage(
     from core.photo import load_photo
 
     photos: list[StagedPhoto] = []
+    taken: list[datetime | None] = []
     troubles: list[str] = []
     try:
         for number, file in enumerate(files):
             say = f"Bringing in {file.name}"
             progress(number / len(files), say)
             try:
-                load_photo(file)
+                moment = load_photo(file).source.taken
                 told = partial(_tell, progress, number, len(files), say)
                 photos.append(copy_in(file, progress=told))
+                taken.append(moment)
             except CancelledError:
                 raise
             except PainterError as trouble:
@@ -111,16 +132,24 @@ def stage(
         for photo in photos:
             discard(photo)
         raise
-    return Staged(tuple(photos), tuple(troubles), tuple(file.name for file in files))
+    return Staged(tuple(photos), tuple(troubles), tuple(file.name for file in files), tuple(taken))
 
 
-def sitting_for_today(painting: Painting, today: date | None = None) -> int:
-    """The latest sitting while its photos were brought in today, else a new one."""
-    latest = painting.latest_sitting
-    if latest == 0:
-        return 1
-    newest = max(photo.added_at for photo in painting.canvas_photos() if photo.sitting == latest)
-    return latest if newest.astimezone().date() == (today or date.today()) else latest + 1
+Known = dict[int, CanvasPhotoRecord]
+
+
+def _known(painting: Painting, is_blank: bool) -> tuple[Known, Known]:
+    """By their photographs: what is on the ledge, and what was taken off it or thrown away."""
+    on_ledge: Known = {}
+    off_ledge: Known = {}
+    for photo in painting.canvas_photos(with_removed=True):
+        if photo.is_blank == is_blank:
+            (off_ledge if photo.removed else on_ledge)[photo.photo.id] = photo
+    return on_ledge, off_ledge
+
+
+def _back(name: str, photo: CanvasPhotoRecord) -> str:
+    return f"“{name}” was on the ledge before: it is back in sitting {photo.sitting}, as it was left."
 
 
 def _tell(progress: Progress, number: int, count: int, say: str, done: int, whole: int) -> None:

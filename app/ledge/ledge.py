@@ -1,6 +1,7 @@
 """The ledge: canvas photos by sitting, one of which hangs."""
 
 from collections.abc import Callable
+from datetime import date
 from functools import partial
 
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt, Signal
@@ -9,7 +10,11 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QMenu, QScrollArea, Q
 
 from app import look
 from app.actions import KeyButton
+from app.ledge.bin import BinView
 from app.ledge.card import Card
+from app.ledge.photo_menu import Wishes, add, photo_menu
+from app.ledge.picked import Picking
+from app.ledge.sittings import sitting_words
 from app.ledge.thumbs import Thumbs
 from app.start import dropped_files
 from app.studio import Studio
@@ -22,7 +27,8 @@ class Ledge(QFrame):
 
     add_wanted = Signal()
     rename_wanted = Signal(int)
-    removed = Signal(str)  # name
+    removed = Signal(str, bool)  # name, whether its file is in the bin now
+    compare_wanted = Signal(int, int)  # two canvas photos
     files_dropped = Signal(object)
     said = Signal(str)
     phone_wanted = Signal()
@@ -38,13 +44,110 @@ class Ledge(QFrame):
         self._studio, self._thumbs = studio, thumbs
         self.watched: str | None = None  # the folder that is watched, by its name
         self._cards: list[Card] = []
+        self._labels: list[QLabel] = []
+        self._labelled = date.today()
+        self.picking = Picking(self)
+        self.picking.pair.connect(self.compare_wanted)
+        self.picking.rename.connect(self._rename)
+        self.picking.said.connect(self.said)
+        self.bin = BinView(studio, thumbs, self)
+        self.bin.left.connect(partial(self.show_bin, False))
+        self.bin.said.connect(self.said)
+        self.bin.put_back.connect(studio.hang_canvas_photo)
         self.setAcceptDrops(True)
         self.setAccessibleName("Ledge of canvas photos")
-        self.more = QToolButton()
+        self.more = QToolButton(self)
         self.more.setText("More…")
-        self.more.setAccessibleName("More about the photo that hangs, and about where photos come from")
+        self.more.setAccessibleName("More about the photo that hangs, the bin, and about where photos come from")
         self.more.clicked.connect(self._menu_of_hung)
-        buttons = QVBoxLayout()
+        self._lay_out(actions)
+        thumbs.ready.connect(self._show_thumb)
+        studio.ledge_changed.connect(self.refresh)
+        self.refresh()
+
+    @property
+    def cards(self) -> tuple[Card, ...]:
+        return tuple(self._cards)
+
+    @property
+    def sittings(self) -> tuple[str, ...]:
+        """What stands before the photos of each sitting."""
+        return tuple(label.text() for label in self._labels)
+
+    def refresh(self) -> None:
+        """Show the painting's canvas photos, and which one hangs."""
+        photos = self._studio.canvas_photos
+        if [card.photo for card in self._cards] != list(photos) or self._labelled != date.today():
+            self._rebuild(photos)
+        for card in self._cards:
+            card.setChecked(card.photo.id == self._studio.view.canvas_photo)
+        self._fit_height()
+        in_bin = self.shows_bin
+        self._empty.setVisible(not photos and not in_bin)
+        self._scroll.setVisible(bool(photos) and not in_bin)
+        if in_bin:
+            self.bin.refresh()
+
+    @property
+    def shows_bin(self) -> bool:
+        return not self.bin.isHidden()
+
+    def show_bin(self, on: bool = True) -> None:
+        """Show what lies in the bin where the photos are, or the photos again."""
+        self.bin.setVisible(on)
+        self._beside.setVisible(not on)
+        self.refresh()
+        (self.bin.back if on else self.more).setFocus()
+
+    def show_hung(self) -> None:
+        """Bring the card of the photo that hangs into sight."""
+        if self.shows_bin:
+            self.show_bin(False)
+        for card in self._cards:
+            if card.isChecked():
+                self._scroll.ensureWidgetVisible(card)
+
+    def hang_neighbour(self, by: int) -> None:
+        """Hang the photo before or after the one that hangs."""
+        ids = [card.photo.id for card in self._cards]
+        if ids:
+            hung = self._studio.view.canvas_photo
+            at = ids.index(hung) + by if hung in ids else 0
+            self._studio.hang_canvas_photo(ids[min(max(at, 0), len(ids) - 1)])
+            self.show_hung()
+
+    def menu_for(self, photo: CanvasPhotoRecord) -> QMenu:
+        """What can be done with a photo."""
+        wishes = Wishes(
+            rename=lambda photo: self._rename(photo.id),
+            remove=self._remove,
+            throw_away=self._throw_away,
+            change=self._change,
+            compare=self.compare_wanted.emit,
+        )
+        return photo_menu(self._studio, photo, wishes, self)
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if dropped_files(event):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        event.acceptProposedAction()
+        self.files_dropped.emit(dropped_files(event))
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """The wheel moves along the ledge."""
+        if isinstance(event, QWheelEvent) and watched is self._scroll.viewport():
+            bar = self._scroll.horizontalScrollBar()
+            turned = event.angleDelta()
+            bar.setValue(bar.value() - (turned.y() or turned.x()))
+            return True
+        return super().eventFilter(watched, event)
+
+    def _lay_out(self, actions: dict[str, QAction]) -> None:
+        self._beside = QWidget(self)
+        buttons = QVBoxLayout(self._beside)
+        buttons.setContentsMargins(0, 0, 0, 0)
         buttons.setSpacing(4)
         buttons.addWidget(KeyButton.of(actions["add_photos"], "Add photos"))
         lower = QHBoxLayout()
@@ -74,98 +177,15 @@ class Ledge(QFrame):
         self._scroll.viewport().installEventFilter(self)
         whole = QHBoxLayout(self)
         whole.setContentsMargins(8, 6, 8, 4)
-        whole.addLayout(buttons)
-        whole.addWidget(self._empty, 1)
-        whole.addWidget(self._scroll, 1)
-        thumbs.ready.connect(self._show_thumb)
-        studio.ledge_changed.connect(self.refresh)
-        self.refresh()
-
-    @property
-    def cards(self) -> tuple[Card, ...]:
-        return tuple(self._cards)
-
-    def refresh(self) -> None:
-        """Show the painting's canvas photos, and which one hangs."""
-        photos = self._studio.canvas_photos
-        if [card.photo for card in self._cards] != list(photos):
-            self._rebuild(photos)
-        for card in self._cards:
-            card.setChecked(card.photo.id == self._studio.view.canvas_photo)
-        self._fit_height()
-        self._empty.setVisible(not photos)
-        self._scroll.setVisible(bool(photos))
-
-    def show_hung(self) -> None:
-        """Bring the card of the photo that hangs into sight."""
-        for card in self._cards:
-            if card.isChecked():
-                self._scroll.ensureWidgetVisible(card)
-
-    def hang_neighbour(self, by: int) -> None:
-        """Hang the photo before or after the one that hangs."""
-        ids = [card.photo.id for card in self._cards]
-        if ids:
-            hung = self._studio.view.canvas_photo
-            at = ids.index(hung) + by if hung in ids else 0
-            self._studio.hang_canvas_photo(ids[min(max(at, 0), len(ids) - 1)])
-            self.show_hung()
-
-    def menu_for(self, photo: CanvasPhotoRecord) -> QMenu:
-        """What can be done with a photo."""
-        menu, painting = QMenu(self), self._studio.painting
-        _add(menu, "Rename…", partial(self.rename_wanted.emit, photo.id))
-        blank = _add(menu, "A photo of the blank canvas, to measure the light by", partial(self._mark_blank, photo))
-        blank.setCheckable(True)
-        blank.setChecked(photo.is_blank)
-        sittings = menu.addMenu("Move to sitting")
-        latest = painting.latest_sitting
-        for number in range(1, latest + 2):
-            words = f"{number}" if number <= latest else f"{number} (new)"
-            move = _add(sittings, words, partial(self._change, painting.set_sitting, photo.id, number))
-            move.setEnabled(number != photo.sitting)
-        self._add_blanks(menu, photo)
-        if photo.corners is not None:
-            _add(menu, "Take the corners off", partial(self._change, painting.set_corners, photo.id, None))
-        menu.addSeparator()
-        _add(menu, "Remove from the ledge", partial(self._remove, photo))
-        menu.setEnabled(not painting.read_only)
-        return menu
-
-    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        if dropped_files(event):
-            event.acceptProposedAction()
-
-    def dropEvent(self, event: QDropEvent) -> None:
-        event.acceptProposedAction()
-        self.files_dropped.emit(dropped_files(event))
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """The wheel moves along the ledge."""
-        if isinstance(event, QWheelEvent) and watched is self._scroll.viewport():
-            bar = self._scroll.horizontalScrollBar()
-            turned = event.angleDelta()
-            bar.setValue(bar.value() - (turned.y() or turned.x()))
-            return True
-        return super().eventFilter(watched, event)
+        for part, room in ((self._beside, 0), (self._empty, 1), (self._scroll, 1), (self.bin, 1)):
+            whole.addWidget(part, room)
+        self.bin.hide()
 
     def _fit_height(self) -> None:
         """High enough for the cards, and for the scroll bar while there is one."""
         bar = self._scroll.horizontalScrollBar()
         card = self._cards[0].sizeHint().height() if self._cards else 0
         self._scroll.setFixedHeight(card + 2 + (bar.sizeHint().height() if bar.maximum() > 0 else 0))
-
-    def _add_blanks(self, menu: QMenu, photo: CanvasPhotoRecord) -> None:
-        blanks = [p for p in self._studio.canvas_photos if p.is_blank and p.id != photo.id]
-        if not blanks or photo.is_blank:
-            return
-        choose = menu.addMenu("Light measured by")
-        painting = self._studio.painting
-        ways = [("the blank of the same sitting", None), *((f"“{b.name}”, sitting {b.sitting}", b.id) for b in blanks)]
-        for words, blank in ways:
-            way = _add(choose, words, partial(self._change, painting.use_blank, photo.id, blank))
-            way.setCheckable(True)
-            way.setChecked(photo.blank_id == blank)
 
     def _rebuild(self, photos: tuple[CanvasPhotoRecord, ...]) -> None:
         had_focus = next((card.photo.id for card in self._cards if card.hasFocus()), None)
@@ -175,12 +195,15 @@ class Ledge(QFrame):
             if widget is not None:
                 widget.hide()
                 widget.deleteLater()
-        self._cards = []
+        self._cards, self._labels = [], []
+        self.picking.forget()
+        self._labelled = date.today()
         sitting = 0
         for photo in photos:
             if photo.sitting != sitting:
                 sitting = photo.sitting
-                self._row.addWidget(_sitting_label(sitting))
+                self._labels.append(_sitting_label(*sitting_words(sitting, photos, self._labelled)))
+                self._row.addWidget(self._labels[-1])
             card = self._card(photo)
             self._row.addWidget(card)
             if photo.id == had_focus:
@@ -192,6 +215,7 @@ class Ledge(QFrame):
         card.stepped.connect(partial(self._step, card))
         card.remove_wanted.connect(partial(self._remove, photo))
         card.customContextMenuRequested.connect(partial(self._menu, card))
+        self.picking.follow(card)
         self._cards.append(card)
         try:
             image = self._thumbs.image(photo.photo.sha256, self._studio.painting.photo_file(photo.photo.id))
@@ -230,22 +254,29 @@ class Ledge(QFrame):
         menu = QMenu(self) if photo is None else self.menu_for(photo)
         if photo is not None:
             menu.addSeparator()
-        _add(menu, "Photos from your phone…", self.phone_wanted.emit).setEnabled(not self._studio.painting.read_only)
-        _add(menu, "Watch a folder for photos…", self.watch_wanted.emit).setEnabled(not self._studio.painting.read_only)
-        _add(menu, "Print corner tabs…", self.tabs_wanted.emit)
+        add(menu, "The bin…", self.show_bin)
+        menu.addSeparator()
+        add(menu, "Photos from your phone…", self.phone_wanted.emit).setEnabled(not self._studio.painting.read_only)
+        add(menu, "Watch a folder for photos…", self.watch_wanted.emit).setEnabled(not self._studio.painting.read_only)
+        add(menu, "Print corner tabs…", self.tabs_wanted.emit)
         if self.watched is not None:
-            _add(menu, f"Watch “{self.watched}” no more", self.unwatch_wanted.emit)
+            add(menu, f"Watch “{self.watched}” no more", self.unwatch_wanted.emit)
         return menu
 
     def _menu_of_hung(self) -> None:
         self.more_menu().exec(self.more.mapToGlobal(QPoint(0, self.more.height())))
 
-    def _mark_blank(self, photo: CanvasPhotoRecord) -> None:
-        self._change(self._studio.painting.set_is_blank, photo.id, not photo.is_blank)
+    def _rename(self, canvas_photo: int) -> None:
+        if not self._studio.painting.read_only:
+            self.rename_wanted.emit(canvas_photo)
 
     def _remove(self, photo: CanvasPhotoRecord) -> None:
         if self._change(self._studio.painting.remove_canvas_photo, photo.id):
-            self.removed.emit(photo.name)
+            self.removed.emit(photo.name, False)
+
+    def _throw_away(self, photo: CanvasPhotoRecord) -> None:
+        if self._change(self._studio.painting.throw_away, photo.id):
+            self.removed.emit(photo.name, True)
 
     def _change(self, change: Callable[..., object], *arguments: object) -> bool:
         try:
@@ -256,16 +287,10 @@ class Ledge(QFrame):
         return True
 
 
-def _sitting_label(sitting: int) -> QLabel:
-    label = QLabel(f"Sitting\n{sitting}")
+def _sitting_label(sitting: str, day: str) -> QLabel:
+    days = day.replace(" – ", " –\n")  # from the first to the last, one under the other
+    label = QLabel(f"{sitting}\n{days}")
     label.setAlignment(Qt.AlignmentFlag.AlignCenter)
     label.setContentsMargins(8, 0, 4, 0)
     look.set_role(label, "note")
     return label
-
-
-def _add(menu: QMenu, words: str, do: Callable[[], object]) -> QAction:
-    action = QAction(words, menu)
-    action.triggered.connect(lambda _=False: do())
-    menu.addAction(action)
-    return action

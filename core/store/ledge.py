@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from core.errors import PaintingError
-from core.store.photo_keeping import PhotoKeeping
+from core.store.bin import BinnedPhoto, PhotoBin, require_unused
 from core.store.records import CanvasPhotoRecord, FoundBy, canvas_photo_from, corners_text, finite, now, plain_text
 
 MOST_SITTINGS = 9999
@@ -14,7 +14,7 @@ MOST_SITTINGS = 9999
 _IN_ORDER = "ORDER BY sitting, position, id"
 
 
-class Ledge(PhotoKeeping):
+class Ledge(PhotoBin):
     """An open painting's canvas photos. Every change here is a step that can be undone."""
 
     def canvas_photos(self, *, with_removed: bool = False) -> tuple[CanvasPhotoRecord, ...]:
@@ -44,7 +44,11 @@ class Ledge(PhotoKeeping):
         note: str = "",
         is_blank: bool = False,
     ) -> CanvasPhotoRecord:
-        """Put a photograph on the ledge, last in its sitting (the latest one when not said), without corners yet."""
+        """Put a photograph on the ledge, by its time in its sitting (the latest one when not said), without corners
+        yet; last there when the others do not lie in the order of their times.
+
+        ``taken_at``: local time where it was taken, without a zone, when its file tells it.
+        """
         photo = self.photo(photo_id)
         values = {
             "photo_id": photo.id,
@@ -57,8 +61,10 @@ class Ledge(PhotoKeeping):
             "note": plain_text(note),
         }
         with self.step("added a blank" if is_blank else "added a canvas photo"):
-            key = self._history.add("canvas_photo", values)
-        return self.canvas_photo(int(key))
+            key = int(self._history.add("canvas_photo", values))
+            self._leave_bin(photo.id)
+            self._lay_by_time(key)
+        return self.canvas_photo(key)
 
     def set_corners(
         self, canvas_photo_id: int, corners: Any, *, found_by: FoundBy = "given", lens_k1: float | None = None
@@ -83,10 +89,12 @@ class Ledge(PhotoKeeping):
         self._change_photo(canvas_photo_id, "changed a note", {"note": plain_text(note)})
 
     def set_sitting(self, canvas_photo_id: int, sitting: int) -> None:
-        """Move a photo to another sitting, last in it."""
+        """Move a photo to another sitting, by its time in it, as ``add_canvas_photo`` does."""
         values = {"sitting": _sitting(sitting), "position": self._last_position() + 1}
         if self.canvas_photo(canvas_photo_id).sitting != sitting:
-            self._change_photo(canvas_photo_id, "moved to another sitting", values)
+            with self.step("moved to another sitting"):
+                self._history.put("canvas_photo", canvas_photo_id, values)
+                self._lay_by_time(canvas_photo_id)
 
     def set_is_blank(self, canvas_photo_id: int, is_blank: bool) -> None:
         """Say whether this is a photo of the empty or evenly covered canvas, to measure the light by."""
@@ -126,8 +134,57 @@ class Ledge(PhotoKeeping):
         self._change_photo(canvas_photo_id, "removed a canvas photo", {"removed": 1})
 
     def restore_canvas_photo(self, canvas_photo_id: int) -> None:
-        """Put a removed photo back on the ledge."""
-        self._change_photo(canvas_photo_id, "put a canvas photo back", {"removed": 0})
+        """Put a photo that was removed or thrown away back on the ledge; its file comes out of the bin."""
+        photo = self.canvas_photo(canvas_photo_id)
+        with self.step("put a canvas photo back"):
+            self._history.put("canvas_photo", photo.id, {"removed": 0})
+            self._leave_bin(photo.photo.id)
+
+    def throw_away(self, canvas_photo_id: int) -> None:
+        """Take a photo off the ledge and move its file into the bin, from where undoing brings it back.
+
+        Raises PaintingError, and changes nothing, when something else uses the photograph or its file cannot be moved.
+        """
+        photo = self.canvas_photo(canvas_photo_id)
+        require_unused(photo.name, self._other_use(photo))
+        try:
+            with self.step(f"moved “{photo.name}” to the bin"):
+                self._history.put("canvas_photo", photo.id, {"removed": 1})
+                self._enter_bin(photo.photo.id, photo.id)
+        except PaintingError:
+            self._settle()  # the file goes back to where the records have it
+            raise
+
+    def put_back(self, binned: BinnedPhoto) -> CanvasPhotoRecord:
+        """Put a photo of ``bin_contents`` back on the ledge, where it was."""
+        if binned.canvas_photo is not None:
+            self.restore_canvas_photo(binned.canvas_photo)
+            return self.canvas_photo(binned.canvas_photo)
+        with self.step("put a canvas photo back"):
+            return self.add_canvas_photo(self._list_again(binned))
+
+    def _other_use(self, photo: CanvasPhotoRecord) -> str:
+        """What else the photograph is, in words; empty when it is only this canvas photo."""
+        if self._row("SELECT 1 FROM reference WHERE photo_id = ?", photo.photo.id) is not None:
+            return "the reference"
+        others = (each for each in self.canvas_photos() if each.photo.id == photo.photo.id and each.id != photo.id)
+        return next((f"“{other.name}” of sitting {other.sitting}" for other in others), "")
+
+    def _lay_by_time(self, canvas_photo_id: int) -> None:
+        """Within a step: put a photo, last now, before those taken later, unless they were put in another order.
+
+        Only what cameras tell counts: a photo whose file tells no time keeps its place.
+        """
+        photo = self.canvas_photo(canvas_photo_id)
+        mates = [each for each in self.canvas_photos() if each.sitting == photo.sitting and each.id != photo.id]
+        times = [moment(each) for each in mates if each.taken_at is not None]
+        if photo.taken_at is None or times != sorted(times) or not times or times[-1] <= moment(photo):
+            return
+        later = (k for k, each in enumerate(mates) if each.taken_at is not None and moment(each) > moment(photo))
+        at = next(later)
+        order = [*mates[:at], photo, *mates[at:]]
+        for place, each in zip(sorted(each.position for each in order), order, strict=True):
+            self._history.put("canvas_photo", each.id, {"position": place})
 
     def _change_photo(self, canvas_photo_id: int, label: str, values: dict[str, Any]) -> None:
         self.canvas_photo(canvas_photo_id)
@@ -140,6 +197,12 @@ class Ledge(PhotoKeeping):
 
     def _canvas_photo(self, row: sqlite3.Row) -> CanvasPhotoRecord:
         return canvas_photo_from(row, self.photo(row["photo_id"]))
+
+
+def moment(photo: CanvasPhotoRecord) -> datetime:
+    """When a photo was taken, or else brought in: local time, without a zone."""
+    told = photo.taken_at or photo.added_at
+    return told if told.tzinfo is None else told.astimezone().replace(tzinfo=None)
 
 
 def _sitting(number: int) -> int:

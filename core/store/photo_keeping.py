@@ -25,13 +25,19 @@ class PhotoKeeping(Session):
     def __init__(self, folder: Path, opened: Opened) -> None:
         super().__init__(folder, opened)
         self._troubled: dict[str, PhotoState] = {}  # by file name
+        thrown_away = self.thrown_away()
         for record in self.photos():
-            self._mark(record.file, record.state)
+            if record.id not in thrown_away:
+                self._mark(record.file, record.state)
 
     @property
     def notices(self) -> tuple[str, ...]:
         """Sentences about the folder that the painter should see: how it opened, then which photographs are amiss."""
         return (*super().notices, *_sentences(self._troubled))
+
+    def thrown_away(self) -> frozenset[int]:
+        """The photographs whose files lie in the bin, by their numbers: that one is gone from there is no fault."""
+        return frozenset()
 
     def photos(self) -> tuple[PhotoRecord, ...]:
         """Every photograph ever brought in, in order."""
@@ -90,7 +96,8 @@ class PhotoKeeping(Session):
         ``progress(bytes_done, bytes_in_all)`` is called between photographs; what it raises stops the reading.
         """
         found: list[str] = []
-        records = self.photos()
+        thrown_away = self.thrown_away()
+        records = [each for each in self.photos() if each.id not in thrown_away or each.state != "missing"]
         done, in_all = 0, sum(record.bytes for record in records)
         for record in records:
             with told(f"“{record.file}” could not be read"):

@@ -1,4 +1,7 @@
-"""The photos folder: every photograph brought in, byte for byte, under a name of its own."""
+"""The photos folder: every photograph brought in, byte for byte, under a name of its own.
+
+A photograph that was thrown away lies under the same name in the bin beside it, and is found there.
+"""
 
 import hashlib
 import os
@@ -16,6 +19,7 @@ from core.store.files import Progress
 from core.store.records import PhotoRecord, PhotoState, now, photo_from, plain_text
 
 PHOTOS = "photos"
+BIN = "bin"
 
 _HASH_LETTERS = 12
 _LONGEST_STEM_BYTES = 120  # file systems stop at 255 bytes a name; the hash, a number and the ending come after
@@ -43,10 +47,11 @@ def readable_name(name: str, sha256: str) -> str:
 
 
 class PhotoShelf:
-    """The files in ``photos/`` and their rows in the painting."""
+    """The files in ``photos/`` and ``bin/`` and their rows in the painting."""
 
     def __init__(self, folder: Path, connection: sqlite3.Connection) -> None:
         self.folder = folder / PHOTOS
+        self.bin = folder / BIN
         self._connection = connection
         self._altered: set[int] = set()  # found by reading the bytes; a wrong length is seen without
 
@@ -59,7 +64,7 @@ class PhotoShelf:
     def path(self, photo_id: int, *, read_only: bool) -> tuple[Path, PhotoState]:
         """Where the photo is, and whether it is still itself; its bytes are read again only if its time has changed."""
         row = self._row(photo_id)
-        path = self.folder / photo_from(row).file
+        path = self._where(row)
         state = self._state(row)
         if state == "good":
             mtime_ns = path.stat().st_mtime_ns
@@ -73,7 +78,23 @@ class PhotoShelf:
         """Whether every byte is still as it was brought in."""
         row = self._row(photo_id)
         state = self._state(row)
-        return state if state == "missing" else self._reread(row, self.folder / row["file"])
+        return state if state == "missing" else self._reread(row, self._where(row))
+
+    def put(self, photo_id: int, *, in_bin: bool) -> None:
+        """Bring the photo's file into the bin or out of it; nothing when it lies there, or nowhere. OSError when the
+        disk refuses."""
+        file = photo_from(self._row(photo_id)).file
+        lies, wanted = (self.folder, self.bin) if in_bin else (self.bin, self.folder)
+        if (lies / file).is_file() and (in_bin or not (wanted / file).exists()):
+            carry(lies / file, wanted / file)
+
+    def unlisted_in_bin(self) -> list[Path]:
+        """Files in the bin under the names photos are kept by that have no row, as after a rescue; by name."""
+        if not self.bin.is_dir():
+            return []
+        listed = {row["file"] for row in self._connection.execute("SELECT file FROM photo")}
+        there = [path for path in self.bin.iterdir() if path.is_file()]
+        return sorted(path for path in there if path.name not in listed and _KEPT_NAME.search(path.name))
 
     def adopt(self, staged: StagedPhoto) -> PhotoRecord:
         """List a staged photo; inside a transaction. The very bytes already listed are answered with their record,
@@ -81,12 +102,12 @@ class PhotoShelf:
         row = self._connection.execute("SELECT * FROM photo WHERE sha256 = ?", (staged.sha256,)).fetchone()
         if row is None:
             return self._list(staged)
-        path = self.folder / photo_from(row).file
         if self.reread(row["id"]) == "good":
             staged.path.unlink()
         else:
-            if path.exists():
-                files.set_aside(path, "altered")
+            spoilt, path = self._where(row), self.folder / photo_from(row).file
+            if spoilt.exists():
+                files.set_aside(spoilt, "altered")
             files.move_into_place(staged.path, path)
             self._altered.discard(row["id"])
             mtime_ns = path.stat().st_mtime_ns
@@ -110,14 +131,21 @@ class PhotoShelf:
         return found
 
     def list_in_place(self, path: Path) -> int:
-        """Give a file of ``unlisted`` its row again; its number."""
+        """Give a file of ``unlisted`` its row again; its number. The very bytes that have a row already are answered
+        with that one's. Raises PaintingError when they are not those its name tells of."""
         named = _KEPT_NAME.search(path.name)
         assert named is not None
-        name = path.name[: named.start()] + (named[3] or "")
-        return self._insert(path, name, files.sha256_of(path))
+        name, sha256 = path.name[: named.start()] + (named[3] or ""), files.sha256_of(path)
+        if not sha256.startswith(named["hash"]):
+            raise PaintingError(f"“{path.name}” is not the photograph it was any more. Bring the original in again.")
+        row = self._connection.execute("SELECT id FROM photo WHERE sha256 = ?", (sha256,)).fetchone()
+        return int(row["id"]) if row is not None else self._insert(path, name, sha256)
 
     def _list(self, staged: StagedPhoto) -> PhotoRecord:
         path = self.folder / readable_name(staged.name, staged.sha256)
+        binned = self.bin / path.name
+        if not path.exists() and binned.is_file() and files.sha256_of(binned) == staged.sha256:
+            carry(binned, path)
         # A crash between the file and its row leaves the file, good as it is.
         if path.is_file() and files.sha256_of(path) == staged.sha256:
             staged.path.unlink()
@@ -143,9 +171,15 @@ class PhotoShelf:
     def _record(self, row: sqlite3.Row) -> PhotoRecord:
         return photo_from(row, self._state(row))
 
+    def _where(self, row: sqlite3.Row) -> Path:
+        """Where the file lies; where it should, when it is nowhere."""
+        file = photo_from(row).file
+        shelved, binned = self.folder / file, self.bin / file
+        return binned if not shelved.exists() and binned.exists() else shelved
+
     def _state(self, row: sqlite3.Row) -> PhotoState:
         try:
-            length = (self.folder / photo_from(row).file).stat().st_size
+            length = self._where(row).stat().st_size
         except OSError:
             return "missing"
         return "altered" if length != row["bytes"] or row["id"] in self._altered else "good"
@@ -156,6 +190,18 @@ class PhotoShelf:
             return "good"
         self._altered.add(row["id"])
         return "altered"
+
+
+def carry(path: Path, target: Path) -> None:
+    """Move a file to another folder of the painting in one indivisible step, and wait for the disk; a file that is in
+    the way is kept beside. OSError when the disk refuses."""
+    if not target.parent.is_dir():
+        target.parent.mkdir()
+        files.sync_folder(target.parent.parent)
+    if target.exists():
+        files.set_aside(target, "older")
+    files.move_into_place(path, target)
+    files.sync_folder(path.parent)
 
 
 def stage(source: Path, folder: Path, progress: Progress | None = None) -> StagedPhoto:

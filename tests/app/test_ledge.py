@@ -1,16 +1,17 @@
 """The ledge: photos come in, hang, are named, marked, moved and taken off, and nothing is lost."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from PIL import Image
+from PySide6.QtCore import QLocale, QPoint, Qt
 from pytestqt.qtbot import QtBot
 
 from app.ledge.card import Card
-from app.ledge.intake import sitting_for_today
+from app.ledge.sittings import day_words, sitting_for
 from app.ledge.thumbs import THUMB_PX, Thumbs
 from app.work import Worker
-from core.painting import Painting
 from tests.app.window_case import Easel, canvas_shot, drop, make_easel, make_painting
 
 
@@ -82,8 +83,6 @@ def test_page_keys_go_along_the_ledge_and_stop_at_its_ends(three: Easel) -> None
 
 
 def test_cards_are_reached_with_the_keyboard(three: Easel, qtbot: QtBot) -> None:
-    from PySide6.QtCore import Qt
-
     first, second, _ = three.desk.ledge.cards
     first.setFocus()
     qtbot.keyClick(first, Qt.Key.Key_Right)
@@ -108,8 +107,6 @@ def test_a_removed_photo_is_put_back_by_its_message(three: Easel) -> None:
 
 
 def test_delete_takes_a_photo_off(three: Easel, qtbot: QtBot) -> None:
-    from PySide6.QtCore import Qt
-
     qtbot.keyClick(three.desk.ledge.cards[0], Qt.Key.Key_Delete)
     assert names(three) == ["second.jpg", "third.jpg"]
 
@@ -150,12 +147,77 @@ def test_a_missing_file_is_said_on_its_card_and_on_the_wall(three: Easel, tmp_pa
     three.press("grey", "steps")  # the rest goes on
 
 
+def dated(folder: Path, name: str, taken: str) -> Path:
+    """A photo whose file tells when it was taken."""
+    exif = Image.Exif()
+    exif.get_ifd(0x8769)[0x9003] = taken  # DateTimeOriginal, Exif 3.0 table 8
+    Image.new("RGB", (60, 40), (len(name), 90, 60)).save(folder / name, exif=exif)
+    return folder / name
+
+
+def test_photos_go_into_sittings_by_the_day_and_the_time_their_files_tell(easel: Easel, tmp_path: Path) -> None:
+    taken = {"b.jpg": "2025:11:12 15:00:00", "c.jpeg": "2025:11:14 09:00:00", "aaa.jpg": "2025:11:12 10:00:00"}
+    drop(easel.desk.ledge, [dated(tmp_path, name, told) for name, told in taken.items()])
+    assert names(easel) == ["aaa.jpg", "b.jpg", "c.jpeg"]
+    assert [card.photo.sitting for card in easel.desk.ledge.cards] == [1, 1, 2]
+    assert easel.desk.ledge.cards[0].photo.taken_at == datetime(2025, 11, 12, 10)
+    drop(easel.desk.ledge, [dated(tmp_path, "between.jpg", "2025:11:12 12:00:00"), canvas_shot(tmp_path)[0]])
+    assert names(easel) == ["aaa.jpg", "between.jpg", "b.jpg", "c.jpeg", "canvas.jpg"]
+    assert hung(easel) == "canvas.jpg"
+    choose(easel, easel.desk.ledge.cards[0], "Later in its sitting")
+    assert names(easel)[:3] == ["between.jpg", "aaa.jpg", "b.jpg"]
+    today = date.today()
+    days = (date(2025, 11, 12), date(2025, 11, 14), today)
+    told = tuple(f"Sitting {n}\n{day_words(day, today)}" for n, day in enumerate(days, 1))
+    assert easel.desk.ledge.sittings == told
+
+
+@pytest.mark.parametrize(
+    ("place", "same_year", "other_year"),
+    [
+        ("en_GB", "12 Nov", "5 Mar 2025"), ("en_US", "Nov 12", "Mar 5, 2025"), ("de_DE", "12. Nov.", "5. März 2025"),
+        ("ja_JP", "11月12日", "2025年3月5日"), ("hu_HU", "nov. 12.", "2025. márc. 5."),
+    ],
+)  # fmt: skip
+def test_days_are_written_as_where_the_painter_lives(place: str, same_year: str, other_year: str) -> None:
+    """The forms and names of the Unicode CLDR, as Qt carries them."""
+    today = date(2026, 12, 1)
+    assert day_words(date(2026, 11, 12), today, QLocale(place)) == same_year
+    assert day_words(date(2025, 3, 5), today, QLocale(place)) == other_year
+
+
 def test_photos_of_another_day_begin_a_new_sitting(easel: Easel, tmp_path: Path) -> None:
-    painting: Painting = easel.desk.studio.painting
-    assert sitting_for_today(painting) == 1
+    today = date.today()
+    assert sitting_for((), today) == 1
     drop(easel.desk.ledge, [canvas_shot(tmp_path)[0]])
-    assert sitting_for_today(painting) == 1
-    assert sitting_for_today(painting, date.today() + timedelta(days=1)) == 2
+    photos = easel.desk.studio.canvas_photos
+    assert sitting_for(photos, today) == 1
+    assert sitting_for(photos, today + timedelta(days=1)) == 2
+    assert sitting_for(photos, today - timedelta(days=1)) == 1
+
+
+def test_a_name_pressed_twice_is_asked_for_again(three: Easel, qtbot: QtBot) -> None:
+    three.answers.text = "after the glaze"
+    card = three.desk.ledge.cards[0]
+    qtbot.mouseDClick(card, Qt.MouseButton.LeftButton, pos=QPoint(40, card.height() - 10))
+    assert names(three)[0] == "after the glaze"
+    assert three.desk.ledge.menu_for(three.desk.ledge.cards[1].photo).activeAction().text() == "Rename…"
+
+
+def test_two_photos_are_chosen_to_be_compared(three: Easel, qtbot: QtBot) -> None:
+    wanted: list[tuple[int, int]] = []
+    three.desk.ledge.compare_wanted.connect(lambda *pair: wanted.append(pair))
+    one, two, last = three.desk.ledge.cards
+    for card in (one, one, one, two):  # the second press lets the first go
+        qtbot.mouseClick(card, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.ControlModifier)
+    assert "to be compared" in three.said
+    assert hung(three) == "third.jpg"
+    choose(three, one, "Compare with the one that hangs")
+    menu = three.desk.ledge.more_menu()
+    beside = next(line.menu() for line in menu.actions() if line.text() == "Compare with")
+    beside.actions()[1].trigger()
+    ids = [card.photo.id for card in (one, two, last)]
+    assert wanted == [(ids[0], ids[1]), (ids[0], ids[2]), (ids[2], ids[1])]
 
 
 def test_small_pictures_are_made_once_for_the_machine(qtbot: QtBot, worker: Worker, tmp_path: Path) -> None:

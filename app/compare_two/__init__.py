@@ -1,0 +1,1 @@
+"""Any two canvas photos side by side, and what was painted between them."""
