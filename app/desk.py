@@ -16,7 +16,9 @@ from app.dialogs import Dialogs
 from app.edges.edging import Edging
 from app.hand import ByHand
 from app.ledge.ledge import Ledge
+from app.ledge.rating import Rating
 from app.ledge.thumbs import Thumbs
+from app.machine import Machine
 from app.message import Offer
 from app.mixing.mixing import Mixing
 from app.placing import Placing
@@ -65,6 +67,8 @@ class Desk(QWidget):
         self.wall = WallView(studio.painting.size, self.work)
         self.wall.installEventFilter(self)
         self.ledge = Ledge(studio, actions, thumbs, self.work)
+        self.rating = Rating(studio, lambda: self.ledge.cards, self)
+        self.rating.said.connect(say)
         self.side = Side(studio, actions, self.work)
         self.proportion = Proportion(studio, self.wall, self.side, actions, dialogs, say, self)
         self.records = Records(studio, dialogs, say, self)
@@ -96,6 +100,13 @@ class Desk(QWidget):
         if studio.painting.reference is None:
             choose = Offer("Choose the photograph…", self.arrivals.change_reference)
             say("This painting has lost its reference. Choose the photograph it is painted from.", choose)
+
+    def use(self, machine: Machine) -> None:
+        """Take up what this machine remembers."""
+        self.projecting.machine = self.arms.machine = machine
+        self.arrivals.lays_flat = lambda: machine.kept.checks_new
+        if machine.kept.checks_new:
+            self.rating.begin()
 
     def handlers(self) -> dict[str, Callable[[], object]]:
         """What each action does on this page; while a page lies over it, those that would disturb it rest."""

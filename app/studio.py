@@ -371,7 +371,7 @@ class Studio(QObject):
             self._catch_up()
         if "notice" in parts and self.painting.notices:
             self.said.emit(self.painting.notices[-1])
-        if parts - {"setting", "check_result"}:
+        if parts - {"setting", "check_result", "photo_rating"}:
             self.history_changed.emit()
 
     def _catch_up(self) -> None:

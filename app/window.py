@@ -239,8 +239,7 @@ class MainWindow(QMainWindow):
         self._let_go()
         studio = Studio(painting, self.worker, self)
         self.desk = Desk(studio, self.actions_by_name, self.dialogs, self.thumbs, self.say, self.pages)
-        self.desk.projecting.machine = self.desk.arms.machine = self.machine
-        self.desk.arrivals.lays_flat = lambda: self.machine.kept.checks_new
+        self.desk.use(self.machine)
         studio.mixes.box.open(self.machine.folder / PAINT_BOX_FILE)
         self.desk.left.connect(self.show_start)
         self.desk.retitled.connect(self._title)
@@ -272,6 +271,8 @@ class MainWindow(QMainWindow):
         """Close what is open; its last changes are on disk when this returns."""
         self.keys.put_away()
         self.thumbs.stop()
+        if self.desk is not None:
+            self.desk.rating.rest()
         self.worker.cancel_all()
         if self.desk is not None:
             desk, self.desk = self.desk, None

@@ -1,6 +1,7 @@
 """The painting on disk: a folder with the original photographs and one SQLite file for everything else.
 
     photos/                  every photograph brought in, byte for byte, never overwritten
+    bin/                     photographs thrown away; emptied only in the file manager
     painting.sqlite          title, size, reference, ledge, landmarks by hand, drawing, plans, view, checks, undo
     painting.backup.sqlite   the last good copy of it
     painting.sha256          checksums of those two, written at a clean closing
@@ -22,12 +23,12 @@ from core.store import drawings
 from core.store.database import DATABASE
 from core.store.faults import DAMAGED, DamagedError, told
 from core.store.files import Progress
-from core.store.lamp_moved import LampMovedPhotos
 from core.store.lock import AlreadyOpenError
 from core.store.making import in_the_making
 from core.store.observer import Change, Signal
 from core.store.opening import open_folder
 from core.store.photos import StagedPhoto
+from core.store.ratings import Ratings
 from core.store.records import (
     FEWEST_STEPS,
     MOST_STEPS,
@@ -39,6 +40,7 @@ from core.store.records import (
     LandmarkByHand,
     PaintingRecord,
     PhotoRecord,
+    RatingRecord,
     ReferenceRecord,
     check_from,
     corners_text,
@@ -63,6 +65,7 @@ __all__ = [
     "Painting",
     "PaintingRecord",
     "PhotoRecord",
+    "RatingRecord",
     "ReferenceRecord",
     "Signal",
     "StagedPhoto",
@@ -73,7 +76,7 @@ KNOWN_GREYS = "known greys"
 They were view state once, a setting of the same name, which counts as long as there is no such plan."""
 
 
-class Painting(LampMovedPhotos):
+class Painting(Ratings):
     """One painting, open. Use it from the thread that opened it, and close it, or use it in a ``with`` block."""
 
     @classmethod

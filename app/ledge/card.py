@@ -8,10 +8,12 @@ from app import look
 from core.painting import CanvasPhotoRecord
 
 _PICTURE = QSize(108, 72)
+_MOST_FAULTS = 2
 
 
 class Card(QAbstractButton):
-    """Its small picture with its name; the one that hangs is framed, and a blank and missing corners are said."""
+    """Its small picture with its name; the one that hangs is framed; a blank, missing corners and a photo's faults are
+    said."""
 
     stepped = Signal(int)  # to the card before or after
     remove_wanted = Signal()
@@ -20,12 +22,13 @@ class Card(QAbstractButton):
         super().__init__(parent)
         self.photo = photo
         self._image: QImage | None = None
+        self._faults: tuple[str, ...] = ()
+        self._advice = self._told = ""
         self.setCheckable(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
         self.setAccessibleName(f"{photo.name}, sitting {photo.sitting}")
-        self.setAccessibleDescription(self.remark or "corners placed")
-        self.setToolTip(f"{photo.name}\n{self.remark}".strip())
+        self._describe()
 
     @property
     def remark(self) -> str:
@@ -33,7 +36,23 @@ class Card(QAbstractButton):
             return "file not found"
         if self.photo.is_blank:
             return "blank"
-        return "" if self.photo.corners is not None else "corners?"
+        return ", ".join(self._faults[:_MOST_FAULTS]) if self.photo.corners is not None else "corners?"
+
+    def show_rating(self, faults: tuple[str, ...], advice: str) -> None:
+        """Show in a word or two what is wrong with the photo, the worst first; the advice is told on asking."""
+        if (faults, advice) != (self._faults, self._advice):
+            self._faults, self._advice = faults, advice
+            self._describe()
+            self.update()
+
+    def _describe(self) -> None:
+        """What is told of it; what others have put below it in its tooltip stays."""
+        state = self.remark or "corners placed"
+        self.setAccessibleDescription(f"{state}. {self._advice}" if self._advice else state)
+        below = self.toolTip().removeprefix(self._told)
+        remark = "" if self._advice and self.remark.startswith(self._faults) else self.remark
+        self._told = "\n".join(line for line in (self.photo.name, remark, self._advice) if line)
+        self.setToolTip(self._told + below)
 
     def show_image(self, image: QImage) -> None:
         self._image = image
@@ -89,10 +108,12 @@ class Card(QAbstractButton):
             painter.drawImage(shown, self._image)
         if self.remark:
             font = look.font("note")
-            width = QFontMetrics(font).horizontalAdvance(self.remark) + 10
+            most = room.width() - 10
+            remark = QFontMetrics(font).elidedText(self.remark, Qt.TextElideMode.ElideRight, most)
+            width = QFontMetrics(font).horizontalAdvance(remark) + 10
             height = QFontMetrics(font).height() + 2
             plate = QRect(room.right() - width, room.bottom() - height, width, height)
             painter.fillRect(plate, shades.colour("field"))
             painter.setFont(font)
             painter.setPen(shades.colour("ink"))
-            painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, self.remark)
+            painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, remark)

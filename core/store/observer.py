@@ -12,7 +12,8 @@ class Change:
     """What was just saved.
 
     ``parts``: the parts of the painting that are different now, any of ``painting``, ``photo``, ``reference``,
-    ``canvas_photo``, ``drawing``, ``plan``, ``setting``, ``check_result``, ``notice``.
+    ``canvas_photo``, ``drawing``, ``plan``, ``setting``, ``check_result``, ``photo_rating``,
+    ``notice``.
     ``label``: the step's name when it is one that can be undone, else an empty string.
     """
 

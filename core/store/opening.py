@@ -11,7 +11,7 @@ from tempfile import TemporaryDirectory
 from core.errors import PaintingError
 from core.store import files, rescue, seal
 from core.store.database import DATABASE, KEPT_COPY, LOG, copy_is_current, copy_to, open_sound, open_sound_to_read
-from core.store.faults import NO_ROOM, NOT_WRITABLE, DamagedError, primary_code, told
+from core.store.faults import NO_ROOM, NOT_WRITABLE, DamagedError, is_damage, primary_code, told
 from core.store.lock import FolderLock
 from core.store.photos import PHOTOS
 
@@ -118,7 +118,9 @@ def renew_kept_copy(connection: sqlite3.Connection, folder: Path, notices: list[
         with told("the safety copy of the painting's file was not renewed"):
             copy_to(connection, folder / KEPT_COPY)
     except PaintingError as error:
-        sentence = _FOUND_DAMAGED if isinstance(error, DamagedError) else str(error)
+        cause = error.__cause__
+        damaged = isinstance(error, DamagedError) or (isinstance(cause, sqlite3.Error) and is_damage(cause))
+        sentence = _FOUND_DAMAGED if damaged else str(error)
         if sentence not in notices:
             notices.append(sentence)
 

@@ -121,6 +121,19 @@ class CheckRecord:
     is_current: bool
 
 
+@dataclass(frozen=True)
+class RatingRecord:
+    """The last rating of a photograph.
+
+    ``rating``: JSON text. ``is_current``: False once anything it was made from has changed (corners and lens, and with
+    them size and reference), or when another version of the ratings is wanted.
+    """
+
+    photo_id: int
+    rating: str
+    is_current: bool
+
+
 def now() -> str:
     """The time as it is written in the painting: UTC, ISO 8601. For showing only; nothing is ever ordered by it."""
     return datetime.now(UTC).isoformat(timespec="milliseconds")
@@ -236,3 +249,8 @@ def drawing_from(row: sqlite3.Row) -> DrawingRecord:
 def check_from(row: sqlite3.Row, *, is_current: bool) -> CheckRecord:
     """A check from its row."""
     return CheckRecord(row["canvas_photo_id"], row["result"], datetime.fromisoformat(row["made_at"]), is_current)
+
+
+def rating_from(row: sqlite3.Row, *, is_current: bool) -> RatingRecord:
+    """A rating from its row."""
+    return RatingRecord(row["photo_id"], row["rating"], is_current)

@@ -99,6 +99,13 @@ _VERSION_2 = """CREATE TABLE landmark_by_hand (
     placed_at TEXT NOT NULL,
     UNIQUE (canvas_photo_id, name))"""
 
+# No foreign key, and by photograph: its bytes decide what it is good for, whatever is undone.
+_VERSION_3 = """CREATE TABLE photo_rating (
+    photo_id INTEGER PRIMARY KEY,
+    rating TEXT NOT NULL,
+    inputs TEXT NOT NULL,
+    version INTEGER NOT NULL)"""
+
 Migration = Callable[[sqlite3.Connection], None]
 
 
@@ -112,8 +119,12 @@ def _to_version_2(connection: sqlite3.Connection) -> None:
     connection.execute(_VERSION_2)
 
 
+def _to_version_3(connection: sqlite3.Connection) -> None:
+    connection.execute(_VERSION_3)
+
+
 # Entry n brings a file from version n to n + 1.
-MIGRATIONS: Sequence[Migration] = (_to_version_1, _to_version_2)
+MIGRATIONS: Sequence[Migration] = (_to_version_1, _to_version_2, _to_version_3)
 
 
 def version_of(connection: sqlite3.Connection, newest: int) -> int:
