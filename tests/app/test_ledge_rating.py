@@ -121,7 +121,7 @@ def test_ratings_are_kept_and_not_made_twice(bench: Bench, monkeypatch: pytest.M
     assert kept.is_current
     assert rating_from_text(kept.rating) == bench.rating.of(1)
     made: list[int] = []
-    monkeypatch.setattr(rating_module, "rate", lambda order, progress: made.append(order.canvas_photo))
+    monkeypatch.setattr(rating_module, "rate", lambda order, kept, progress: made.append(order.canvas_photo))
     bench.begin()
     assert made == []
     assert bench.rating.of(1) is not None
