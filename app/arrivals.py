@@ -1,6 +1,6 @@
 """What comes in from outside: canvas photos, a reference, a line drawing; and what the painter is told of it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -16,6 +16,7 @@ from app.ledge.intake import Intake
 from app.ledge.ledge import Ledge
 from app.ledge.tabs import Tabs, write_tabs
 from app.ledge.watcher import Watcher
+from app.machine import Machine
 from app.message import Offer
 from app.placing import Placing
 from app.saving import Saving
@@ -50,10 +51,20 @@ class Arrivals(QObject):
         self.foretelling = Foretelling(studio, self)
         self.foretelling.said.connect(say)
         self.foretelling.laid.connect(self._foretold)
-        self.lays_flat: Callable[[], bool] = lambda: True
+        self.machine: Machine | None = None
         placing.placed.connect(self._corners_placed, Qt.ConnectionType.QueuedConnection)  # said after that it lies flat
         self.watcher = Watcher(studio, self.photos_came, self)
         self.watcher.said.connect(say)
+
+    @property
+    def looks_at_new(self) -> bool:
+        """Whether a new photo is laid flat and checked unasked."""
+        return self.machine is None or self.machine.kept.checks_new
+
+    def look_at_new(self, on: bool) -> None:
+        """From now on, on this machine; photos are rated so from the next opening."""
+        if self.machine is not None:
+            self.machine.keep(checks_new=on)
 
     def add_photos(self) -> None:
         self.take_files(self._dialogs.choose_photos(self._desk, "Photos of the canvas"))
@@ -64,6 +75,8 @@ class Arrivals(QObject):
         def tell() -> None:
             ledge.watched = None if self.watcher.folder is None else self.watcher.folder.name
 
+        ledge.looks_at_new = lambda: self.looks_at_new
+        ledge.look_at_new_wanted.connect(self.look_at_new)
         ledge.watch_wanted.connect(self.watch_folder)
         ledge.tabs_wanted.connect(self.print_tabs)
         ledge.phone_wanted.connect(self._placing.photos_from_phone)
@@ -129,7 +142,7 @@ class Arrivals(QObject):
     def _tabs_tried(self, laid: list[int], unlaid: list[int]) -> None:
         if laid:
             self._told_flat(laid, "by the corner tabs")
-        if unlaid and self.lays_flat():
+        if unlaid and self.looks_at_new:
             self.foretelling.find(unlaid)
         else:
             self._ask_for_corners(unlaid)
@@ -145,7 +158,7 @@ class Arrivals(QObject):
         hung = self._studio.canvas_photo
         if hung is not None and hung.id in laid:
             self._studio.hang_canvas_photo(hung.id)
-            if not hung.is_blank and self.lays_flat():
+            if not hung.is_blank and self.looks_at_new:
                 self.new_lies_flat.emit(hung.id)
 
     def _ask_for_corners(self, unlaid: list[int]) -> None:

@@ -103,8 +103,7 @@ class Desk(QWidget):
 
     def use(self, machine: Machine) -> None:
         """Take up what this machine remembers."""
-        self.projecting.machine = self.arms.machine = machine
-        self.arrivals.lays_flat = lambda: machine.kept.checks_new
+        self.projecting.machine = self.arms.machine = self.arrivals.machine = machine
         if machine.kept.checks_new:
             self.rating.begin()
 

@@ -10,6 +10,8 @@ from PySide6.QtWidgets import QFileDialog, QInputDialog, QWidget
 
 PHOTO_ENDINGS = ("jpg", "jpeg", "png", "tif", "tiff", "heic", "heif", "webp", "bmp")
 _PHOTO_FILES = " ".join(f"*.{e} *.{e.upper()}" for e in PHOTO_ENDINGS)
+FILM_ENDINGS = ("mp4", "mov", "m4v", "avi", "mkv", "webm")
+_FILMS = f"Films ({' '.join(f'*.{e} *.{e.upper()}' for e in FILM_ENDINGS)});;All files (*)"
 _PHOTOS = f"Photographs ({_PHOTO_FILES});;All files (*)"
 _DRAWINGS = (
     f"Drawings and photos of them (*.svg *.SVG {_PHOTO_FILES});;Drawings (*.svg *.SVG);;"
@@ -28,6 +30,7 @@ class Dialogs:
     choose_save: Callable[[QWidget, str, Path], Path | None]
     ask_text: Callable[[QWidget, str, str], str | None]
     open_file: Callable[[Path], bool]
+    choose_film: Callable[[QWidget], Path | None] = lambda _parent: None
 
 
 def real_dialogs() -> Dialogs:
@@ -40,6 +43,7 @@ def real_dialogs() -> Dialogs:
         choose_save=_choose_save,
         ask_text=_ask_text,
         open_file=_open_file,
+        choose_film=_choose_film,
     )
 
 
@@ -66,6 +70,11 @@ def _choose_folder(parent: QWidget, title: str, start: Path) -> Path | None:
 def _choose_save(parent: QWidget, title: str, suggested: Path) -> Path | None:
     kind = suggested.suffix
     name, _ = QFileDialog.getSaveFileName(parent, title, str(suggested), f"{kind[1:].upper()} (*{kind})")
+    return Path(name) if name else None
+
+
+def _choose_film(parent: QWidget) -> Path | None:
+    name, _ = QFileDialog.getOpenFileName(parent, "A film of the canvas", "", _FILMS)
     return Path(name) if name else None
 
 

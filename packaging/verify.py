@@ -1,12 +1,14 @@
 """Set the development environment up and run every check: ``python3 packaging/verify.py``.
 
-Ruff, the type check, the import contracts, then pytest: core first with no Qt to be had, then everything else.
+Ruff, the type check and the import contracts run beside pytest: core first with no Qt to be had, then everything else.
 """
 
 import os
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 
 from environment import QT_LIBRARIES, ROOT, SetUpError, bring_packages, prepare, say
 
@@ -15,11 +17,15 @@ SPREAD = ["-n", "auto", "--dist", "loadfile"]
 
 TESTS = ["-m", "pytest", "-q"]
 
-STEPS = {
+READ = {
     "style": ["-m", "ruff", "check", "."],
     "format": ["-m", "ruff", "format", "--check", "."],
     "types": ["-m", "mypy"],
     "import contracts": ["-c", "from importlinter.cli import lint_imports; raise SystemExit(lint_imports())"],
+}
+"""What only reads the code: one after another, on what the tests leave of the processors."""
+
+RUN = {
     "core, with no Qt to be had": [*TESTS, "tests/core", *SPREAD, "-p", "no:pytest-qt", "-p", "tests.without_qt"],
     "the window and the command line": [*TESTS, "tests/app", *SPREAD],
 }
@@ -36,15 +42,30 @@ def main() -> int:
     surroundings = os.environ | {"QT_QPA_PLATFORM": "offscreen", "OPENBLAS_NUM_THREADS": "1"}
     # Every process of the tests would compile the project anew.
     surroundings.pop("PYTHONDONTWRITEBYTECODE", None)
-    failed = []
-    for name, arguments in STEPS.items():
-        say(name)
-        began = time.monotonic()
-        if subprocess.run([str(python), *arguments], cwd=ROOT, env=surroundings, check=False).returncode:
-            failed.append(name)
-        say(f"{name}: {'FAILED' if name in failed else 'passed'} in {time.monotonic() - began:.0f} s")
+    command = partial(_carried_out, str(python), surroundings)
+    with ThreadPoolExecutor(1) as beside:
+        reading = beside.submit(lambda: [command(name, arguments, held=True) for name, arguments in READ.items()])
+        passed = [command(name, arguments) for name, arguments in RUN.items()]
+        passed += reading.result()
+    failed = [name for name, good in zip([*RUN, *READ], passed, strict=True) if not good]
     say("failed: " + ", ".join(failed) if failed else "all passed")
     return 1 if failed else 0
+
+
+def _carried_out(
+    python: str, surroundings: dict[str, str], name: str, arguments: list[str], *, held: bool = False
+) -> bool:
+    """Whether a step passed; ``held``: what it writes is shown in one piece at its end."""
+    if not held:
+        say(name)
+    began = time.monotonic()
+    out = subprocess.PIPE if held else None
+    done = subprocess.run(
+        [python, *arguments], cwd=ROOT, env=surroundings, check=False, stdout=out, stderr=subprocess.STDOUT, text=True
+    )
+    said = f"\n{done.stdout.rstrip()}" if held and done.stdout else ""
+    say(f"{name}: {'FAILED' if done.returncode else 'passed'} in {time.monotonic() - began:.0f} s{said}")
+    return done.returncode == 0
 
 
 if __name__ == "__main__":

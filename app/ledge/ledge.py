@@ -35,6 +35,7 @@ class Ledge(QFrame):
     tabs_wanted = Signal()
     watch_wanted = Signal()
     unwatch_wanted = Signal()
+    look_at_new_wanted = Signal(bool)
 
     def __init__(
         self, studio: Studio, actions: dict[str, QAction], thumbs: Thumbs, parent: QWidget | None = None
@@ -43,6 +44,7 @@ class Ledge(QFrame):
         look.set_role(self, "ledge")
         self._studio, self._thumbs = studio, thumbs
         self.watched: str | None = None  # the folder that is watched, by its name
+        self.looks_at_new: Callable[[], bool] = lambda: True
         self._cards: list[Card] = []
         self._labels: list[QLabel] = []
         self._labelled = date.today()
@@ -259,6 +261,12 @@ class Ledge(QFrame):
         add(menu, "Photos from your phone…", self.phone_wanted.emit).setEnabled(not self._studio.painting.read_only)
         add(menu, "Watch a folder for photos…", self.watch_wanted.emit).setEnabled(not self._studio.painting.read_only)
         add(menu, "Print corner tabs…", self.tabs_wanted.emit)
+        on = self.looks_at_new()
+        new = add(
+            menu, "Lay new photos flat and check them as they come", partial(self.look_at_new_wanted.emit, not on)
+        )
+        new.setCheckable(True)
+        new.setChecked(on)
         if self.watched is not None:
             add(menu, f"Watch “{self.watched}” no more", self.unwatch_wanted.emit)
         return menu

@@ -5,7 +5,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.checks import CHECK
 from app.kept_reads import KeptReads
@@ -53,6 +53,11 @@ class Rating(QObject):
         super().__init__(parent)
         self._studio, self._cards = studio, cards
         self._resting = True
+        # What else begins for a new photo, above all its check, goes first.
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(0)
+        self._soon.timeout.connect(self._rate_next)
         self._known: set[int] = set()
         self._new: list[int] = []
         self._held: dict[int, tuple[str, PhotoRating | None]] = {}  # by canvas photo: inputs, and what came of them
@@ -75,7 +80,7 @@ class Rating(QObject):
             if photo.id not in self._known:
                 self._known.add(photo.id)
                 self._new.append(photo.id)
-        self._rate_next()
+        self._soon.start()
         self.mark()
 
     def _after(self, channel: str) -> None:
@@ -85,6 +90,7 @@ class Rating(QObject):
     def rest(self) -> None:
         """The painting is about to be closed: nothing more is begun."""
         self._resting = True
+        self._soon.stop()
 
     def mark(self) -> None:
         """Show on every card what is known of its photo."""

@@ -46,7 +46,6 @@ class ReadingFold(Fold):
         self.column.addWidget(self.surround)
         self.column.addWidget(text(WHAT_IT_IS, "note"))
         self._at: tuple[float, float] | None = None
-        self.show_at(None)
 
     def refresh(self) -> None:
         if not self.isVisible():
@@ -60,6 +59,8 @@ class ReadingFold(Fold):
     def show_at(self, at: tuple[float, float] | None) -> None:
         """What is read at a point of the canvas; None when the pointer is off it."""
         self._at = at
+        if not self.isVisible():
+            return  # nothing is read for a panel that is not open
         for subject in Subject:
             figure, says = self._read(subject, at)
             self.figures[subject].setText(figure)

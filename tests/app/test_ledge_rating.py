@@ -5,7 +5,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 import app.ledge.rating as rating_module
@@ -50,9 +50,11 @@ class Bench:
         self.rating = Rating(desk.studio, lambda: desk.ledge.cards, self.parent)
         self.rating.said.connect(self.said.append)
         self.rating.begin()
+        QApplication.processEvents()
 
     def bring_in(self, **kinds: str) -> None:
         drop(self.easel.desk.ledge, [photo(self.folder, f"{name}.jpg", kind) for name, kind in kinds.items()])
+        QApplication.processEvents()
 
     def card(self, name: str) -> Card:
         return next(card for card in self.easel.desk.ledge.cards if card.photo.name == f"{name}.jpg")
@@ -69,6 +71,7 @@ def with_corners(bench: Bench) -> None:
     painting = bench.easel.desk.studio.painting
     for each in painting.canvas_photos():
         painting.set_corners(each.id, CORNERS)
+        QApplication.processEvents()
 
 
 def test_a_bad_photo_is_told_of_once_with_what_to_do(bench: Bench) -> None:

@@ -48,6 +48,10 @@ def test_a_photo_of_something_else_is_asked_for_its_corners(easel: Easel, tmp_pa
 
 
 def test_a_painter_may_not_want_it(easel: Easel, tmp_path: Path) -> None:
-    easel.window.machine.keep(checks_new=False)
+    menu = easel.desk.ledge.more_menu()
+    line = next(line for line in menu.actions() if "check them as they come" in line.text())
+    assert line.isChecked()
+    line.trigger()
+    assert not easel.window.machine.kept.checks_new
     drop(easel.desk.ledge, [canvas_shot(tmp_path, NEXT)[0]])
     assert easel.desk.studio.canvas_photo.corners is None

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from core.check import CheckRequest, CheckResult, run_check
+from core.check_reference import ReferenceKept
 from core.drawing.drawing import Drawing, Landmark, Line
 from core.photo import load_photo_bytes
 from core.size import Size
@@ -68,4 +69,14 @@ def cat_case() -> Case:
 @cache
 def cat_result() -> CheckResult:
     """The case checked once."""
-    return run_check(cat_case().request)
+    return checked(cat_case().request)
+
+
+@cache
+def _kept() -> ReferenceKept:
+    return ReferenceKept()
+
+
+def checked(request: CheckRequest) -> CheckResult:
+    """A check; the reference's side of it is made once for all that share a reference."""
+    return run_check(request, kept=_kept())

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from core.blank import OTHER_PLACE
-from core.check import CheckRequest, run_check, working_px_per_mm
+from core.check import CheckRequest, working_px_per_mm
 from core.check_files import as_maps
 from core.check_light import light_of
 from core.check_pictures import value_picture
@@ -19,7 +19,7 @@ from core.value.contour_lines import contour_lines
 from core.value.keying import Keying
 from core.value.light import LightCorrection
 from core.value.reach import Reach
-from tests.core.check_case import CAMERA, DISPLACEMENT, FAULT, SIZE, cat_case, cat_result
+from tests.core.check_case import CAMERA, DISPLACEMENT, FAULT, SIZE, cat_case, cat_result, checked
 from tests.studio.camera import photograph_blank, stand_before
 
 MEDIAN_MM, P95_MM, SHARE_TOLD = 0.4, 1.2, 0.7
@@ -54,7 +54,7 @@ def test_a_blank_photographed_from_another_place_is_laid_flat_by_its_own_outline
     case = cat_case()
     other = stand_before(np.random.default_rng(8), SIZE.aspect, width=2000, height=1500, fill=0.7)
     shot = photograph_blank(case.painted, replace(CAMERA, corners=other))
-    result = run_check(replace(case.request, blank=load_photo_bytes(shot.jpeg(), "blank.jpg")))
+    result = checked(replace(case.request, blank=load_photo_bytes(shot.jpeg(), "blank.jpg")))
     error = np.abs(as_maps(result)["value_canvas"] - case.painted.true_value())
     assert OTHER_PLACE in result.notes
     assert OTHER_PLACE not in cat_result().notes
@@ -90,13 +90,13 @@ def test_an_unwanted_check_can_be_stopped() -> None:
             raise CancelledError("stopped")
 
     with pytest.raises(CancelledError):
-        run_check(cat_case().request, progress=stop)
+        checked(cat_case().request, progress=stop)
 
 
 def test_corners_that_are_no_canvas_get_a_sentence() -> None:
     crossed = cat_case().corners[[0, 2, 1, 3]]
     with pytest.raises(PainterError, match=r"corner"):
-        run_check(replace(cat_case().request, corners_px=crossed))
+        checked(replace(cat_case().request, corners_px=crossed))
 
 
 def test_the_millimetre_grid_averages_and_keeps_what_is_withheld() -> None:
@@ -128,7 +128,7 @@ def test_light_is_averaged_before_it_becomes_value() -> None:
 def test_a_keyed_reference_is_what_everything_is_judged_against() -> None:
     """The cat followed the photograph; a reference keyed into a short reach is then off, and the words say which."""
     reach = Reach(3.0, 7.0)
-    result = run_check(replace(cat_case().request, keying=Keying.EVENLY, reach=reach))
+    result = checked(replace(cat_case().request, keying=Keying.EVENLY, reach=reach))
     known = result.value_reference[np.isfinite(result.value_reference)]
     assert (known.min(), known.max()) == pytest.approx((reach.darkest, reach.lightest), abs=0.02)
     assert "Values: judged against the keyed reference (compress evenly, within 3.0 to 7.0)." in result.certainty
@@ -157,7 +157,7 @@ def test_contrast_that_the_light_left_over_is_said_once(monkeypatch: pytest.Monk
         return replace(light, contrast_left=0.1), notes
 
     monkeypatch.setattr("core.check.light_of", with_contrast)
-    told = [line for line in run_check(cat_case().request).certainty if "contrast" in line]
+    told = [line for line in checked(cat_case().request).certainty if "contrast" in line]
     assert len(told) == 1
     assert "tone curve" in told[0]
     assert not any("contrast" in line for line in cat_result().certainty)

@@ -7,11 +7,11 @@ from functools import cache
 import numpy as np
 import pytest
 
-from core.check import CheckResult, run_check
+from core.check import CheckResult
 from core.check_by_hand import with_hands
 from core.check_files import as_json, as_maps
 from core.drawing.by_hand import Hand, corrected, reach_mm
-from tests.core.check_case import SIZE, cat_case, cat_result
+from tests.core.check_case import SIZE, cat_case, cat_result, checked
 
 OFF = (4.0, -3.0)
 
@@ -26,7 +26,7 @@ def a_hand() -> tuple[str, Hand]:
 @cache
 def checked_with_a_hand() -> CheckResult:
     name, hand = a_hand()
-    return run_check(replace(cat_case().request, by_hand={name: hand}))
+    return checked(replace(cat_case().request, by_hand={name: hand}))
 
 
 def test_the_hand_s_numbers_stand_in_check_json_with_confidence_1() -> None:

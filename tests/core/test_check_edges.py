@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 import pytest
 
-from core.check import CheckResult, run_check
+from core.check import CheckResult
 from core.check_edges import LOST_MM, CheckedEdges, drift_at, edges_as_json, edges_of_check, prepared_edges
 from core.check_files import as_json, as_maps
 from core.check_pictures import check_pictures
@@ -17,7 +17,7 @@ from core.edge.compare import ReferenceEdges
 from core.edge.kinds import EdgeKind
 from core.edge.stretches import Verdict
 from core.photo import load_photo_bytes
-from tests.core.check_case import CAMERA, DISPLACEMENT, SIZE, cat_case, cat_result
+from tests.core.check_case import CAMERA, DISPLACEMENT, SIZE, cat_case, cat_result, checked
 from tests.studio.camera import photograph
 
 SOFT_AT, SOFT_RADIUS, SOFT_MM = (298.0, 134.0), 26.0, 2.5
@@ -56,7 +56,7 @@ def softened() -> CheckResult:
     soft = cv2.GaussianBlur(painted.linear, (0, 0), SOFT_MM * painted.px_per_mm)
     softer = replace(painted, linear=painted.linear + inside * (soft - painted.linear))
     photo = load_photo_bytes(photograph(softer, CAMERA).jpeg(), "canvas.jpg")
-    return run_check(replace(cat_case().request, photo=photo))
+    return checked(replace(cat_case().request, photo=photo))
 
 
 def softened_edges() -> CheckedEdges:
@@ -150,7 +150,7 @@ def test_a_plan_asks_for_softer_edges_away_from_its_focal_point() -> None:
 
 def test_a_photo_out_of_focus_is_said() -> None:
     photo = load_photo_bytes(photograph(cat_case().painted, replace(CAMERA, blur_px=7.0)).jpeg(), "canvas.jpg")
-    result = run_check(replace(cat_case().request, photo=photo))
+    result = checked(replace(cat_case().request, photo=photo))
     assert [each for each in result.certainty if "out of focus" in each and "Photograph it again" in each]
 
 

@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from core.check import CheckRequest, CheckResult, run_check
+from core.check import CheckRequest, CheckResult
 from core.check_files import as_json, as_maps
 from core.check_pictures import check_pictures
 from core.check_warmth import warmth_of_check
 from core.photo import load_photo_bytes
 from core.tone import luminance_of_linear
-from tests.core.check_case import CAMERA, SIZE, cat_case, cat_result
+from tests.core.check_case import CAMERA, SIZE, cat_case, cat_result, checked
 from tests.core.temperature.cases import WarmthFault, with_faults
 from tests.studio.camera import photograph
 
@@ -27,7 +27,7 @@ def too_warm() -> CheckResult:
     painted = cat_case().painted
     warmer = replace(painted, linear=with_faults(painted.linear, (FAULT,), SIZE))
     photo = load_photo_bytes(photograph(warmer, CAMERA).jpeg(), "canvas.jpg")
-    return run_check(replace(cat_case().request, photo=photo))
+    return checked(replace(cat_case().request, photo=photo))
 
 
 def test_a_passage_that_is_too_warm_is_on_the_list_with_its_place() -> None:
@@ -76,7 +76,7 @@ def test_a_grey_reference_is_said_and_hinders_nothing() -> None:
         held = BytesIO()
         picture.convert("L").save(held, "PNG")
     grey: CheckRequest = replace(case.request, reference=load_photo_bytes(held.getvalue(), "grey.png"))
-    result = run_check(grey)
+    result = checked(grey)
     assert result.warmth is None
     assert result.warmth_refused.startswith("This reference has no colour")
     assert any("This reference has no colour" in line for line in result.certainty)
