@@ -22,6 +22,7 @@ _GROUPS: tuple[tuple[tuple[str, str], ...], ...] = (
         ("acetate", "Acetate"),
     ),
 )
+_EASEL = (("live", "Live"), ("arms_view", "Arm’s length"))
 _ENDS = (("undo", "Undo"), ("redo", "Redo"), ("keys", "Keys"))
 # The figure on the button is its key; the platform's own keys need not be told.
 _WITHOUT_KEY = frozenset({"one", "two", "three", "close", "undo", "redo"})
@@ -45,6 +46,9 @@ class Bar(QFrame):
         self.blink_button.pressed.connect(lambda: self.blink.emit(True))
         self.blink_button.released.connect(lambda: self.blink.emit(False))
         self._flow.addWidget(self.blink_button)
+        self._flow.addWidget(_Gap())
+        for name, word in _EASEL:
+            self._flow.addWidget(_button(actions, name, word))
         self._flow.addWidget(_Gap())
         for name, word in _ENDS:
             self._flow.addWidget(_button(actions, name, word))

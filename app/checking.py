@@ -85,6 +85,9 @@ class Checking(QObject):
     def save_sheet(self) -> None:
         """Save a copy of the printed sheet where the painter wants it."""
         checked = self._studio.checked
+        if self._studio.checker.is_drawing:
+            self._say("The printed sheet is still being made. Try again in a moment.")
+            return
         if checked is None or checked.sheet is None:
             self._say("The printed sheet comes with a check.", Offer("Check the canvas", self.check))
             return

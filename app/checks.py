@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from core.drawing.by_hand import Hand
 
 Map = NDArray[np.float32]
-CHECK, READ = "check", "read check"
+CHECK, READ, SHEET_WORK = "check", "read check", "check sheet"
 SHEET = "check.pdf"
 _MAPS, _LIT = "check.npz", "canvas.png"
 _DIFFERENCE_PX = 1200  # of the shorter side
@@ -84,7 +84,7 @@ class Checked:
     difference: Print | None = None
     lit: Source | None = None
     light: LightFound | None = None
-    sheet: Path | None = None
+    sheet_file: Path | None = None
     courses: dict[str, Course] = field(default_factory=dict)
     progress: tuple[str, ...] = ()
     warmth: WarmthFound | None = None
@@ -96,6 +96,11 @@ class Checked:
     def compared(self, look: Look) -> Print | None:
         """The picture of both that a look is; None where there is none."""
         return {Look.DIFFERENCE: self.difference, Look.WARMTH_DIFFERENCE: self.warmth_difference}.get(look)
+
+    @property
+    def sheet(self) -> Path | None:
+        """The printed sheet; None where it is not there, or not yet."""
+        return self.sheet_file if self.sheet_file is not None and self.sheet_file.is_file() else None
 
     def refused(self, look: Look) -> str:
         """Why there is no such picture though the question was asked, in a sentence; else empty."""
@@ -178,9 +183,13 @@ class Checker(QObject):
 
     def run(self, order: Order, ended: Callable[[], None]) -> None:
         """Begin the check; ``made``, ``outdated`` or ``failed`` follows unless it is stopped."""
-        self._worker.run(
-            CHECK, partial(carry_out, order, kept=self.kept), partial(self._keep, order), self.failed.emit, ended
-        )
+        work = partial(find_out, order, self.kept)
+        self._worker.run(CHECK, work, partial(self._keep, order), self.failed.emit, ended)
+
+    @property
+    def is_drawing(self) -> bool:
+        """Whether the printed sheet and the pictures of the last check are still being made."""
+        return self._worker.is_busy(SHEET_WORK)
 
     def read_back(self, canvas_photo: int) -> None:
         """Read the last check of a photo; ``read`` follows."""
@@ -203,13 +212,14 @@ class Checker(QObject):
                 break
         return tuple(found)
 
-    def _keep(self, order: Order, text: str) -> None:
+    def _keep(self, order: Order, found: "FoundOut") -> None:
         now = self.order(order.canvas_photo)
         # The hand and the weights count whenever a check is read.
         if now is None or replace(now, by_hand=order.by_hand, weights=order.weights) != order:
             self.outdated.emit(order.canvas_photo)
             return
-        self._painting.set_check_result(order.canvas_photo, text)
+        self._painting.set_check_result(order.canvas_photo, found.text)
+        self._worker.run(SHEET_WORK, found.draw, lambda _: None, self.failed.emit)
         self.made.emit(order.canvas_photo)
 
 
@@ -218,17 +228,32 @@ def check_folder(painting: Painting, canvas_photo: int) -> Path:
     return painting.folder / "checks" / f"canvas-photo-{canvas_photo}"
 
 
-def carry_out(order: Order, progress: Progress, *, kept: KeptReads | None = None) -> str:
-    """Run the check and write its files; gives the text that is kept with the painting."""
+@dataclass(frozen=True, eq=False)
+class FoundOut:
+    """``text``: what is kept with the painting. ``draw`` makes the printed sheet and the pictures, which nobody need
+    wait for."""
+
+    text: str
+    draw: Callable[[Progress], None]
+
+
+def carry_out(order: Order, progress: Progress) -> str:
+    """Run the check and write all of its files; gives the text that is kept with the painting."""
+    found = find_out(order, KeptReads(), progress)
+    found.draw(progress)
+    return found.text
+
+
+def find_out(order: Order, held: KeptReads, progress: Progress) -> FoundOut:
+    """Run the check and write what it found; the sheet of an earlier check goes."""
     progress(0.0, "Reading the photographs")
     # The check brings scipy and the sheet reportlab with it: neither is wanted before the first check.
     from core.check import CheckRequest, run_check
-    from core.check_files import as_json, drawing_as_json, write_check
+    from core.check_files import as_json, drawing_as_json, write_findings, write_pictures
     from core.drawing.svg_read import drawing_from_svg
     from core.value.keying import Keying
     from core.value.reach import Reach
 
-    held = kept or KeptReads()
     load_photo = held.photos.photo
     request = CheckRequest(
         reference=held.references.photo(order.reference),
@@ -248,16 +273,22 @@ def carry_out(order: Order, progress: Progress, *, kept: KeptReads | None = None
         weights=order.weights,
         edge_brief=order.edge_brief,
     )
-    result = run_check(request, progress=lambda share, doing: progress(0.9 * share, _said(doing)), kept=held.reference)
-    progress(0.92, "Writing the printed sheet")
-    write_check(result, order.folder)
+    result = run_check(
+        request,
+        progress=lambda share, doing: progress(0.9 * share, _said(doing)),
+        kept=held.reference,
+        fix=held.fixes.get((order.photo, order.corners)),
+    )
+    progress(0.95, "Writing down what was found")
+    (order.folder / SHEET).unlink(missing_ok=True)
+    write_findings(result, order.folder)
     light = keep_light(result, order.folder)
     progress(1.0, "Done")
     measured = None if (found := result.measured) is None else drawing_as_json(found.whole, found.landmarks)
     places = {name: (hand.x_mm, hand.y_mm) for name, hand in order.by_hand}
     whole = result.values.relations.say(len(result.values.passages))
     passages = passages_as_json(result)
-    return stored(
+    text = stored(
         as_json(result),
         result.certainty,
         passages,
@@ -270,6 +301,12 @@ def carry_out(order: Order, progress: Progress, *, kept: KeptReads | None = None
         weights=order.weights,
     )
 
+    def draw(progress: Progress) -> None:
+        progress(say="Making the printed sheet")
+        write_pictures(result, order.folder)
+
+    return FoundOut(text, draw)
+
 
 def read_check(kept: tuple[Kept, ...], size: Size, folder: Path, progress: Progress) -> Checked | None:
     """The last of the checks kept, from the painting's records and its files, and how the landmarks went up to it; None
@@ -279,7 +316,6 @@ def read_check(kept: tuple[Kept, ...], size: Size, folder: Path, progress: Progr
     if findings is None:
         return None
     maps = _maps(folder / _MAPS)
-    sheet = folder / SHEET
     warm = read_warmth(record.result)
     return Checked(
         findings=findings,
@@ -288,7 +324,7 @@ def read_check(kept: tuple[Kept, ...], size: Size, folder: Path, progress: Progr
         difference=difference_print(maps, size),
         lit=filling(folder / _LIT, kept[-1].photo.photo.id, size),
         light=read_light(record.result, folder),
-        sheet=sheet if sheet.is_file() else None,
+        sheet_file=folder / SHEET,
         courses=read_courses(kept, findings, size),
         progress=read_progress(kept, size),
         warmth=warm,

@@ -137,6 +137,7 @@ class Desk(QWidget):
                 "add_photos": self.arrivals.add_photos,
                 "bring_in_drawing": self.arrivals.bring_in_drawing,
                 "phone": self.placing.photos_from_phone,
+                "live": self.placing.look_live,
                 "older": lambda: self.ledge.hang_neighbour(-1),
                 "newer": lambda: self.ledge.hang_neighbour(1),
                 "corners": self.placing.place_corners,
@@ -301,6 +302,7 @@ class Desk(QWidget):
         self.arrivals.reference_changed.connect(self.placing.crop_reference)
         self.placing.placed.connect(self._placed)
         self.placing.phone.came.connect(self.arrivals.photos_came)
+        self.placing.live.came.connect(self.arrivals.photos_came)
         self.placing.currentChanged.connect(self._page_turned)
         self.placing.canvas_wanted.connect(lambda sentence: self._say(sentence, self.arrivals.photos_offer()))
 

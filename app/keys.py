@@ -79,6 +79,7 @@ KEYS: dict[str, tuple[Key, ...]] = {
     CANVAS: (
         Key("add_photos", "O", "bring in canvas photos", ("O",)),
         Key("phone", "Ctrl+H", "photos from your phone", ("Ctrl+H",)),
+        Key("live", "Ctrl+L", "look at the canvas live, by a camera", ("Ctrl+L",)),
         Key("bring_in_drawing", "Shift+O", "bring in a drawing, or a photo of one", ("Shift+O",)),
         Key("older", "Page Up", "the canvas photo before", ("PgUp",)),
         Key("newer", "Page Down", "the canvas photo after", ("PgDown",)),

@@ -15,6 +15,7 @@ from app.compare_two.page import ComparePage
 from app.corners import CornerPage, Placed
 from app.dialogs import Dialogs
 from app.handover.phone_page import PhonePage
+from app.live.page import LivePage
 from app.picture import Picture
 from app.printing.page import PrintPage
 from app.prints import Corners, read_for_crop
@@ -29,6 +30,7 @@ from core.errors import PainterError
 if TYPE_CHECKING:
     from core.photo import Photo
 
+_WITH_HANDLERS = TracePage | ScanPage | PrintPage | ComparePage | LivePage
 _WHILE_TRACING = frozenset({"undo", "redo"})
 
 
@@ -56,7 +58,9 @@ class Placing(QStackedWidget):
         self.sheets = PrintPage(studio, dialogs, say, self)
         self.phone = PhonePage(studio, self)
         self.two = ComparePage(studio, self)
-        for page in (work, self.corners, self.crop, self.trace, self.scan, self.sheets, self.phone, self.two):
+        self.live = LivePage(studio, dialogs, say, self)
+        over = (self.corners, self.crop, self.trace, self.scan, self.sheets, self.phone, self.two, self.live)
+        for page in (work, *over):
             self.addWidget(page)
         self.corners.accepted.connect(self._corners_placed)
         self.corners.left.connect(self.leave)
@@ -69,6 +73,8 @@ class Placing(QStackedWidget):
         self.phone.left.connect(self.leave)
         self.two.left.connect(self.leave)
         self.two.corners_wanted.connect(self._corners_of)
+        self.live.left.connect(self.leave)
+        self.live.turned.connect(lambda: self.currentChanged.emit(self.currentIndex()))
         self.scan.turned.connect(lambda: self.currentChanged.emit(self.currentIndex()))
 
     @property
@@ -82,6 +88,7 @@ class Placing(QStackedWidget):
         pages: dict[QWidget, QWidget] = {
             self.corners: self.corners.placer, self.crop: self.crop.view, self.trace: self.trace.view,
             self.scan: self.scan.picture, self.sheets: self.sheets.view, self.two: self.two.wall,
+            self.live: self.live.picture,
         }  # fmt: skip
         return next((part for page, part in pages.items() if page is self.currentWidget()), None)
 
@@ -94,7 +101,7 @@ class Placing(QStackedWidget):
         if not self.is_away or (self.is_tracing and name in _WHILE_TRACING):
             return do
         page = self.currentWidget()
-        return page.handlers().get(name) if isinstance(page, TracePage | ScanPage | PrintPage | ComparePage) else None
+        return page.handlers().get(name) if isinstance(page, _WITH_HANDLERS) else None
 
     def place_corners(self) -> None:
         """Show the photo that hangs as shot, with its corners or an outline that is offered."""
@@ -147,6 +154,13 @@ class Placing(QStackedWidget):
             self.setCurrentWidget(self.phone)
             self.phone.done.setFocus()
 
+    def look_live(self) -> None:
+        """Show the canvas as a camera sees it now."""
+        if self.currentWidget() is not self.live:
+            self._say("")
+            self.setCurrentWidget(self.live)
+            self.live.begin()
+
     def compare_two(self, one: int, other: int) -> None:
         """Show two canvas photos side by side, and what changed between them."""
         self.leave()
@@ -162,6 +176,7 @@ class Placing(QStackedWidget):
             self.scan.leave()
             self.sheets.leave()
             self.two.leave()
+            self.live.leave()
             self.phone.leave()
             self.trace.end()
             self.setCurrentWidget(self._work)

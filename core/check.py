@@ -43,6 +43,7 @@ from core.words import as_share
 
 Map = NDArray[np.float32]
 Progress = Callable[[float, str], None]
+_Blank = tuple[Flat | None, tuple[str, ...]]
 
 FINEST_PX_PER_MM = 4.0
 _HARDLY_TOLD_STEPS = 3.0
@@ -190,16 +191,22 @@ def load_request(
 
 
 def run_check(
-    request: CheckRequest, *, progress: Progress | None = None, kept: ReferenceKept | None = None
+    request: CheckRequest,
+    *,
+    progress: Progress | None = None,
+    kept: ReferenceKept | None = None,
+    fix: CanvasFix | None = None,
 ) -> CheckResult:
     """Ask the questions of one canvas photo.
 
     ``progress(share 0-1, what is being done)`` may raise CancelledError to stop. ``kept``: the reference's side of the
-    checks before, which saves making it again. Raises CanvasError when the canvas cannot be found or laid flat.
+    checks before, which saves making it again; ``fix``: where the canvas lies in the photo, when that has just been
+    found. Raises CanvasError when the canvas cannot be found or laid flat.
     """
     tell = progress or (lambda share, doing: None)
     tell(0.0, "finding the canvas")
-    fix = locate_canvas(request.photo, request.size, corners_px=request.corners_px, reference=request.reference)
+    if fix is None:
+        fix = locate_canvas(request.photo, request.size, corners_px=request.corners_px, reference=request.reference)
     px_per_mm = working_px_per_mm(request.size, fix.px_per_mm)
     tell(0.2, "laying it flat")
     held = kept or ReferenceKept()
@@ -209,8 +216,12 @@ def run_check(
             request.reference, request.reference_crop, request.size, px_per_mm, request.keying, request.reach
         )
     )
-    with beside(lambda: held.edges(reference)) as reference_edges:
-        answer = _asked(request, fix, canvas, reference, reference_edges, tell)
+    found = fix
+    with (
+        beside(lambda: held.edges(reference)) as reference_edges,
+        beside(lambda: _blank(request, found, px_per_mm)) as blank,
+    ):
+        answer = _asked(request, fix, canvas, reference, reference_edges, blank, tell)
     tell(1.0, "done")
     return replace(answer, notes=_once(*crop_notes, *answer.notes))
 
@@ -221,6 +232,7 @@ def _asked(
     canvas: Flat,
     reference: Flat,
     reference_edges: Callable[[], ReferenceEdges],
+    blank: Callable[[], _Blank],
     tell: Progress,
 ) -> CheckResult:
     seen = glare_taken_out(
@@ -241,7 +253,7 @@ def _asked(
     drift = corrected(measured, request.by_hand)
     tell(0.7, "taking out the light")
     moved = replace(reference, linear=warp_reference(reference, drift))
-    light, light_notes = _light(request, fix, seen, moved)
+    light, light_notes = _light(request, fix, seen, moved, blank())
     lit = replace(canvas, linear=light.apply(canvas.linear))
     tell(0.75, "comparing edges and temperatures")
     withheld = _withheld(glare, canvas)
@@ -273,15 +285,17 @@ def _asked(
     )
 
 
+def _blank(request: CheckRequest, fix: CanvasFix, px_per_mm: float) -> _Blank:
+    if request.blank is None:
+        return None, ()
+    return blank_flat(request.blank, request.photo, fix, request.size, px_per_mm)
+
+
 def _light(
-    request: CheckRequest, fix: CanvasFix, seen: WithoutGlare, moved: Flat
+    request: CheckRequest, fix: CanvasFix, seen: WithoutGlare, moved: Flat, laid: _Blank
 ) -> tuple[LightCorrection, tuple[str, ...]]:
     """The light of the photo itself, in which the canvas still is when others have taken its glare out."""
-    canvas = seen.canvas
-    blank: Flat | None = None
-    blank_notes: tuple[str, ...] = ()
-    if request.blank is not None:
-        blank, blank_notes = blank_flat(request.blank, request.photo, fix, request.size, canvas.px_per_mm)
+    canvas, (blank, blank_notes) = seen.canvas, laid
     greys, hidden = seen.in_the_light(request.greys, request.photo, fix)
     light, grey_notes = light_of(
         request.photo,

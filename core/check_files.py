@@ -19,6 +19,7 @@ from core.drawing.drift import LandmarkDrift
 from core.drawing.drift_whole import WholeDrift
 from core.mend import Finding
 from core.millimetre_maps import on_millimetres, value_on_millimetres
+from core.tone import display_of_linear
 from core.whole_file import made_folder, save_bytes
 
 SCHEMA = 1
@@ -140,25 +141,36 @@ def write_check(result: CheckResult, folder: Path) -> Written:
 
     Raises PainterError with a sentence when the folder cannot be written to.
     """
+    write_findings(result, folder)
+    return write_pictures(result, folder)
+
+
+def write_findings(result: CheckResult, folder: Path) -> None:
+    """Only what was found: ``check.json``, ``check.npz`` and the canvas with its light taken out."""
+    from core.check_pictures import as_png
+
+    folder = made_folder(folder)
+    text = json.dumps(as_json(result), indent=1, allow_nan=False, ensure_ascii=False)
+    with beside(lambda: as_png(display_of_linear(result.canvas_lit))) as canvas:
+        save_bytes(folder / "check.json", f"{text}\n".encode())
+        save_bytes(folder / "check.npz", _compressed(as_maps(result)))
+    save_bytes(folder / "canvas.png", canvas())
+
+
+def write_pictures(result: CheckResult, folder: Path) -> Written:
+    """The rest: the printed sheet and the picture of each question."""
     from core.check_pictures import as_png, check_pictures
     from core.report import sheet_bytes
 
     folder = made_folder(folder)
     pictures = check_pictures(result)
-    written = Written(
-        folder / "check.json",
-        folder / "check.npz",
-        folder / "check.pdf",
-        tuple(folder / f"{name}.png" for name in pictures),
-    )
-    text = json.dumps(as_json(result), indent=1, allow_nan=False, ensure_ascii=False)
-    with beside(lambda: [as_png(pixels) for pixels in pictures.values()]) as packed:
-        save_bytes(written.json, f"{text}\n".encode())
-        save_bytes(written.maps, _compressed(as_maps(result)))
-        save_bytes(written.sheet, sheet_bytes(result, pictures=pictures))
-    for path, data in zip(written.pictures, packed(), strict=True):
-        save_bytes(path, data)
-    return written
+    drawn = {name: pixels for name, pixels in pictures.items() if name != "canvas"}
+    with beside(lambda: [as_png(pixels) for pixels in drawn.values()]) as packed:
+        save_bytes(folder / "check.pdf", sheet_bytes(result, pictures=pictures))
+    for name, data in zip(drawn, packed(), strict=True):
+        save_bytes(folder / f"{name}.png", data)
+    files = tuple(folder / f"{name}.png" for name in pictures)
+    return Written(folder / "check.json", folder / "check.npz", folder / "check.pdf", files)
 
 
 def _compressed(maps: dict[str, NDArray[np.float32]]) -> bytes:

@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from core.beside import beside
 from core.check import CheckResult
 from core.check_edges import CheckedEdges
 from core.check_warmth import CheckedWarmth
@@ -51,17 +52,15 @@ class SheetPicture:
 def check_pictures(result: CheckResult) -> dict[str, Pixels]:
     """One picture per question, sRGB ``(H, W, 3)`` uint8, by the question's name; the canvas with its light taken out,
     and that light; and the grey pair in value steps, ``(H, W)``."""
-    edges = {} if result.edges is None else {"edge": edge_picture(result, result.edges)}
-    warmth = {} if result.warmth is None else {"temperature": warmth_picture_of(result, result.warmth)}
-    return {
-        "canvas": display_of_linear(result.canvas_lit),
-        "drawing": drawing_picture(result),
-        "value": value_picture(result),
-        "grey": grey_pair(result),
-        "light": light_picture(result),
-        **edges,
-        **warmth,
-    }
+    with beside(lambda: {"grey": grey_pair(result), "light": light_picture(result)}) as others:
+        edges = {} if result.edges is None else {"edge": edge_picture(result, result.edges)}
+        warmth = {} if result.warmth is None else {"temperature": warmth_picture_of(result, result.warmth)}
+        canvas = {
+            "canvas": display_of_linear(result.canvas_lit),
+            "drawing": drawing_picture(result),
+            "value": value_picture(result),
+        }
+    return {**canvas, **others(), **edges, **warmth}
 
 
 def pair_pictures(result: CheckResult, pictures: Mapping[str, Pixels]) -> tuple[SheetPicture, ...]:

@@ -68,13 +68,19 @@ class Foretelling(QObject):
     def _take(self, last: _Last, wanted: list[int], found: "_Found") -> None:
         if found.last_seen is not None:
             self._last_seen = (last, found.last_seen)
-        done, painting = [], self._studio.painting
+        done, painting, fixes = [], self._studio.painting, self._studio.checker.kept.fixes
         try:
             with painting.step("laid photos flat as the one before"):
                 for canvas_photo, fix in found.fixes.items():
                     corners = tuple((float(x), float(y)) for x, y in fix.corners_px)
                     painting.set_corners(canvas_photo, corners, found_by="outline", lens_k1=fix.k1)
+                    kept = painting.canvas_photo(canvas_photo)
+                    assert kept.corners is not None
+                    file = painting.photo_file(kept.photo.id)
+                    fixes[file, kept.corners] = fix
                     done.append(canvas_photo)
+                    if canvas_photo in found.seen:
+                        self._last_seen = (_Last(file, kept.corners, kept.lens_k1), found.seen[canvas_photo])
         except PainterError as trouble:
             done.clear()
             self.said.emit(str(trouble))
@@ -83,23 +89,30 @@ class Foretelling(QObject):
 
 @dataclass(frozen=True, eq=False)
 class _Found:
+    """``last_seen``: the photo gone by; ``seen``: the last of those laid flat, for the photo that comes next."""
+
     fixes: "dict[int, CanvasFix]"
     last_seen: "LastSeen | None"
+    seen: "dict[int, LastSeen]"
 
 
 def _foretold(
     files: dict[int, Path], last: _Last, known: "LastSeen | None", size: Size, kept: KeptReads, progress: Progress
 ) -> _Found:
     """Photos in which the canvas is not found for certain are left."""
-    from core.canvas.foretold import LastSeen, locate_again
+    from core.canvas.foretold import LastSeen, locate_again, marks_of
 
     seen, fixes = known, {}
+    ready: dict[int, LastSeen] = {}
     for number, (canvas_photo, file) in enumerate(files.items()):
         progress(number / len(files), "Looking for the canvas, as in the photo before")
         try:
             if seen is None:
                 seen = LastSeen.of(kept.photos.photo(last.file), last.corners, size, last.k1)
-            fixes[canvas_photo] = locate_again(kept.photos.photo(file), seen)
+            photo = kept.photos.photo(file)
+            marks = marks_of(photo)
+            fix = fixes[canvas_photo] = locate_again(photo, seen, marks=marks)
+            ready = {canvas_photo: LastSeen.of(photo, fix.corners_px, size, fix.k1, marks=marks)}
         except PainterError:
             continue
-    return _Found(fixes, seen)
+    return _Found(fixes, seen, ready)

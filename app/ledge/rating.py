@@ -108,7 +108,8 @@ class Rating(QObject):
             self._speak()
         else:
             failed = partial(self._keep, order, None)
-            worker.run(CHANNEL, partial(rate, order, self._studio.checker.kept), partial(self._keep, order), lambda _: failed(), self._rate_next)
+            work = partial(rate, order, self._studio.checker.kept)
+            worker.run(CHANNEL, work, partial(self._keep, order), lambda _: failed(), self._rate_next)
 
     def _order(self, photo: CanvasPhotoRecord) -> Order | None:
         """What to rate; None when that is done."""
@@ -170,7 +171,9 @@ class Rating(QObject):
 
 
 def _ready(progress: Progress) -> None:
-    """Load what rates in the worker, or opening a painting would wait for it."""
+    """Load in the worker what rates and checks new photos, so that neither the opening nor the first of them waits."""
+    import core.canvas.foretold
+    import core.check_files
     import core.photo_rating  # noqa: F401
 
 

@@ -30,7 +30,8 @@ class CheckBar(QWidget):
 
     def refresh(self) -> None:
         self.state.setText(self._says())
-        self.sheet.setVisible(self._studio.checked is not None and self._studio.checked.sheet is not None)
+        checked = self._studio.checked
+        self.sheet.setVisible(checked is not None and (checked.sheet is not None or self._studio.checker.is_drawing))
 
     def _says(self) -> str:
         photo, checked = self._studio.canvas_photo, self._studio.checked

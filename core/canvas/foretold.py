@@ -27,7 +27,7 @@ Points = NDArray[np.float64]
 
 NOT_FORETOLD = "This photo shows the canvas too differently from the last one for its corners to be foretold."
 LOOKED_AT_PX = 800
-_MOST_FEATURES = 2000
+_MOST_FEATURES = 3000
 _BESIDE = 0.05
 """Matched too is what lies this near the canvas, as a share of its sides: tabs, stretcher, easel."""
 _RATIO, _MISS_PX = 0.8, 3.0
@@ -52,24 +52,26 @@ class LastSeen:
     likeness: NDArray[np.float32]
 
     @classmethod
-    def of(cls, photo: Photo, corners_px: ArrayLike, size: Size, k1: float = 0.0) -> "LastSeen":
-        """``corners_px``: ``(4, 2)`` photo px, TL TR BR BL. Raises CanvasError for what cannot be a canvas."""
+    def of(
+        cls, photo: Photo, corners_px: ArrayLike, size: Size, k1: float = 0.0, *, marks: Marks | None = None
+    ) -> "LastSeen":
+        """``corners_px``: ``(4, 2)`` photo px, TL TR BR BL. ``marks``: all of the photo's, where they have been looked
+        for. Raises CanvasError for what cannot be a canvas."""
         canvas = CanvasMap(np.asarray(corners_px, dtype=np.float64), size, photo.width, photo.height, k1)
-        middle = canvas.corners_px.mean(axis=0)
-        marks = _marks(photo, middle + (1 + 2 * _BESIDE) * (canvas.corners_px - middle))
-        flat = lay_flat(
-            photo, canvas.corners_px, size, k1=k1, px_per_mm=_LIKENESS_PX / max(size.width_mm, size.height_mm)
-        )
-        return cls(canvas, marks, flat.linear)
+        px_per_mm = _LIKENESS_PX / max(size.width_mm, size.height_mm)
+        flat = lay_flat(photo, canvas.corners_px, size, k1=k1, px_per_mm=px_per_mm)
+        return cls(canvas, _near(marks or marks_of(photo), canvas.corners_px), flat.linear)
 
 
-def locate_again(photo: Photo, last: LastSeen) -> CanvasFix:
+def locate_again(photo: Photo, last: LastSeen, *, marks: Marks | None = None) -> CanvasFix:
     """The canvas of the last photo in a new one: foretold, or else its outline where that is found for certain.
+
+    ``marks``: of :func:`marks_of` the photo, where they have been looked for.
 
     Raises CanvasError with a sentence when neither can be, and the corners have to be placed.
     """
     try:
-        return foretell(photo, last)
+        return foretell(photo, last, marks=marks)
     except CanvasError:
         fix = locate_canvas(photo, last.canvas.size, reference=last.likeness)
     if fix.confidence < SURE:
@@ -77,9 +79,9 @@ def locate_again(photo: Photo, last: LastSeen) -> CanvasFix:
     return fix
 
 
-def foretell(photo: Photo, last: LastSeen) -> CanvasFix:
+def foretell(photo: Photo, last: LastSeen, *, marks: Marks | None = None) -> CanvasFix:
     """Raises CanvasError when nothing can be foretold, or the edges where it points to are too faint to confirm it."""
-    guess = guessed_corners(photo, last)
+    guess = guessed_corners(photo, last, marks=marks)
     sides = trace_given(photo, guess)
     if sides is None:
         raise CanvasError(NOT_FORETOLD)
@@ -95,9 +97,9 @@ def foretell(photo: Photo, last: LastSeen) -> CanvasFix:
     )
 
 
-def guessed_corners(photo: Photo, last: LastSeen) -> Points:
+def guessed_corners(photo: Photo, last: LastSeen, *, marks: Marks | None = None) -> Points:
     """Corners ``(4, 2)`` photo px, from what both photos show. Raises CanvasError when that is too little."""
-    (old, old_marks), (new, new_marks) = last.marks, _marks(photo)
+    (old, old_marks), (new, new_marks) = last.marks, marks or marks_of(photo)
     if min(len(old), len(new)) < _FEWEST:
         raise CanvasError(NOT_FORETOLD)
     pairs = cv2.BFMatcher(cv2.NORM_L2).knnMatch(old_marks, new_marks, k=2)
@@ -116,14 +118,22 @@ def guessed_corners(photo: Photo, last: LastSeen) -> Points:
     return checked_corners(bent, photo.width, photo.height)
 
 
-def _marks(photo: Photo, within: Points | None = None) -> Marks:
+def marks_of(photo: Photo) -> Marks:
+    """Places that can be known again, wherever they are in a photo (Lowe 2004, scale-invariant features)."""
     light = opponent(photo.reduced(LOOKED_AT_PX))[..., 0]
     grey = np.clip(255 * light / max(float(np.quantile(light, 0.99)), 0.05), 0, 255).astype(np.uint8)
     scale = np.array([grey.shape[1] / photo.width, grey.shape[0] / photo.height])
-    mask = None
-    if within is not None:
-        mask = cv2.fillConvexPoly(np.zeros(grey.shape, np.uint8), np.rint(within * scale).astype(np.int32), 255)
-    places, marks = cv2.SIFT.create(nfeatures=_MOST_FEATURES, contrastThreshold=0.02).detectAndCompute(grey, mask)
+    places, marks = cv2.SIFT.create(nfeatures=_MOST_FEATURES, contrastThreshold=0.02).detectAndCompute(grey, None)
     if marks is None:
         return np.empty((0, 2)), np.empty((0, 128), np.float32)
     return (np.array([each.pt for each in places]) + 0.5) / scale - 0.5, np.asarray(marks)
+
+
+def _near(marks: Marks, corners: Points) -> Marks:
+    """Those on the canvas and near beside it."""
+    middle = corners.mean(axis=0)
+    outline = middle + (1 + 2 * _BESIDE) * (corners - middle)
+    side = np.roll(outline, -1, axis=0) - outline
+    away = marks[0][:, None] - outline
+    within = (side[:, 0] * away[..., 1] - side[:, 1] * away[..., 0] > 0).all(axis=1)
+    return marks[0][within], marks[1][within]

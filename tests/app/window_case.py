@@ -37,6 +37,7 @@ class Answers:
     photo: Path | None = None
     photos: tuple[Path, ...] = ()
     drawing: Path | None = None
+    film: Path | None = None
     folder: Path | None = None
     save: Path | None = None
     text: str | None = None
@@ -47,6 +48,7 @@ class Answers:
             choose_photo=lambda parent, title: self.photo,
             choose_photos=lambda parent, title: self.photos,
             choose_drawing=lambda parent: self.drawing,
+            choose_film=lambda parent: self.film,
             choose_folder=lambda parent, title, start: self.folder,
             choose_save=lambda parent, title, suggested: self.save,
             ask_text=lambda parent, question, present: self.text,

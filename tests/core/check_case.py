@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from core.check import CheckRequest, CheckResult, run_check
+from core.check import CheckRequest, CheckResult, Progress, run_check
 from core.check_reference import ReferenceKept
 from core.drawing.drawing import Drawing, Landmark, Line
 from core.photo import load_photo_bytes
@@ -77,6 +77,6 @@ def _kept() -> ReferenceKept:
     return ReferenceKept()
 
 
-def checked(request: CheckRequest) -> CheckResult:
+def checked(request: CheckRequest, *, progress: Progress | None = None) -> CheckResult:
     """A check; the reference's side of it is made once for all that share a reference."""
-    return run_check(request, kept=_kept())
+    return run_check(request, progress=progress, kept=_kept())

@@ -1,0 +1,1 @@
+"""The live canvas: a camera before it, the canvas followed and laid flat, the drawing over it."""
