@@ -6,17 +6,19 @@ The demo painting is opened, its last sitting is found, laid flat and checked, a
 import os
 import tempfile
 import time
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
+import cv2
 from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication
 
 from app import look
 from app.dialogs import real_dialogs
+from app.live.settings import Kind, Wanted
 from app.machine import Machine
 from app.wall.sheet import Sheet
 from app.window import MainWindow
@@ -28,7 +30,8 @@ from core.photo import load_photo
 
 FOLDER = Path(__file__).resolve().parent.parent / "docs"
 WIDTH, HEIGHT = 1366, 768
-SETTLE_S = 0.5
+SETTLE_S, LONGEST_S = 0.5, 20.0
+FILM_PX, FILM_FRAMES = (1440, 1080), 1500
 
 
 def main() -> None:
@@ -62,7 +65,56 @@ def main() -> None:
             window, "trace", ["acetate", "first_marks", "order_of_work", "question_drawing", "trace", "trace_suggest"]
         )
         _grab(window, "sheets", ["close", "sheets", "newer"])
+        _do(window, ["close", "one", "two", "question_mend"])
+        _arms_length(window)
+        _live(window, Path(made) / "easel.avi")
         window.close()
+
+
+def _arms_length(window: MainWindow) -> None:
+    """The fourth thing to mend, at the size of a small screen."""
+    _do(window, ["arms_view"])
+    assert window.desk is not None
+    view = window.desk.arms.window
+    assert view is not None
+    view.showNormal()
+    view.setGeometry(0, 0, WIDTH, HEIGHT)
+    for _ in range(3):
+        view.do("next")
+    _settle()
+    view.note.say("")
+    view.grab().save(str(FOLDER / "arms-length.png"))
+    print(FOLDER / "arms-length.png")
+    window.desk.arms.close()
+
+
+def _live(window: MainWindow, film: Path) -> None:
+    """The demo's last sitting filmed, its corners placed on the outline that is offered."""
+    assert window.desk is not None
+    _film(window.desk.studio.painting, film)
+    page = window.desk.placing.live
+    _do(window, ["live"])
+    page.open(Wanted(Kind.FILM, "easel", str(film)))
+    _settle(lambda: page.show_on.shot is not None)
+    page.place_corners()
+    _settle()
+    page.corners.accept.click()
+    _settle(lambda: page.show_on.shot is not None and page.show_on.shot.followed is not None)
+    _settle()
+    window.say("")
+    window.grab().save(str(FOLDER / "live.png"))
+    print(FOLDER / "live.png")
+    window.desk.placing.leave()
+
+
+def _film(painting: Painting, film: Path) -> None:
+    last = [photo for photo in painting.canvas_photos() if not photo.is_blank][-1]
+    photo = load_photo(painting.photo_file(last.photo.id))
+    frame = cv2.resize(photo.codes[..., ::-1], FILM_PX, interpolation=cv2.INTER_AREA)
+    made = cv2.VideoWriter(str(film), cv2.VideoWriter.fourcc(*"MJPG"), 25.0, FILM_PX)
+    for _ in range(FILM_FRAMES):
+        made.write(frame)
+    made.release()
 
 
 def _mix(window: MainWindow) -> None:
@@ -102,14 +154,19 @@ def _at_places(window: MainWindow, action: str, places_mm: Iterable[tuple[float,
         _do(window, [action])
 
 
+def _settle(when: Callable[[], bool] | None = None) -> None:
+    """For a moment; or until something is so, for a while at most."""
+    end = time.monotonic() + (SETTLE_S if when is None else LONGEST_S)
+    while time.monotonic() < end and not (when is not None and when()):
+        QApplication.processEvents()
+
+
 def _grab(window: MainWindow, name: str, actions: list[str], *, pointer_mm: tuple[float, float] | None = None) -> None:
     _do(window, actions)
     window.say("")
     if pointer_mm is not None and window.desk is not None:
         _point(window.desk.wall.sheets[-1], *pointer_mm)
-    settled = time.monotonic() + SETTLE_S
-    while time.monotonic() < settled:
-        QApplication.processEvents()
+    _settle()
     window.grab().save(str(FOLDER / f"{name}.png"))
     if pointer_mm is not None and window.desk is not None:
         QApplication.sendEvent(window.desk.wall.sheets[-1], QEvent(QEvent.Type.Leave))

@@ -15,6 +15,9 @@ from environment import QT_LIBRARIES, ROOT, SetUpError, bring_packages, prepare,
 SPREAD = ["-n", "auto", "--dist", "loadfile"]
 """Over all processors, each file's tests in one process: what they share is made once."""
 
+IN_ORDER = ["--no-loadscope-reorder"]
+"""Files of few tests are the slow ones in core: they would all come last, and one processor wait for the other."""
+
 TESTS = ["-m", "pytest", "-q"]
 
 READ = {
@@ -26,7 +29,16 @@ READ = {
 """What only reads the code: one after another, on what the tests leave of the processors."""
 
 RUN = {
-    "core, with no Qt to be had": [*TESTS, "tests/core", *SPREAD, "-p", "no:pytest-qt", "-p", "tests.without_qt"],
+    "core, with no Qt to be had": [
+        *TESTS,
+        "tests/core",
+        *SPREAD,
+        *IN_ORDER,
+        "-p",
+        "no:pytest-qt",
+        "-p",
+        "tests.without_qt",
+    ],
     "the window and the command line": [*TESTS, "tests/app", *SPREAD],
 }
 

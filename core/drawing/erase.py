@@ -29,7 +29,7 @@ def erase(drawing: Drawing, path: Array, *, radius_mm: float) -> Drawing:
     path = np.asarray(path, dtype=np.float64).reshape(-1, 2)
     if not (len(path) and np.isfinite(path).all() and np.isfinite(radius_mm) and radius_mm > 0):
         raise ValueError("The brush needs a path and a radius of more than 0 mm.")
-    path = _thinned(path, radius_mm / 8.0)
+    path = _thinned(path, radius_mm / 20.0)
     near = np.flatnonzero(_near(drawing.lines, path, radius_mm))
     kept = dict(zip(near.tolist(), _left_of([drawing.lines[k] for k in near], path, radius_mm), strict=True))
     if all(parts == [drawing.lines[k]] for k, parts in kept.items()):

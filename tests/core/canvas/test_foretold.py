@@ -16,12 +16,12 @@ from tests.studio.displacement import Displacement
 from tests.studio.painter import Painted, ValueFault, paint
 
 SIZE = Size(400, 300)
-WIDTH, HEIGHT = 1600, 1200
+WIDTH, HEIGHT = 1200, 900
 
 
 @cache
 def _painted(name: str = "chelsea", *, shift_mm: float = 0.0) -> Painted:
-    linear = references.linear(references.pixels(name, SIZE, width=1200))
+    linear = references.linear(references.pixels(name, SIZE, width=900))
     faults = (ValueFault(120, 100, 50, 40, 1.2),) if shift_mm else ()
     return paint(
         linear, Displacement(SIZE, shift_mm=(shift_mm, 0.0)), faults=faults, brushwork="texture", px_per_mm=3.0

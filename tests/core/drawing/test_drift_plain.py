@@ -56,8 +56,9 @@ def test_an_edge_tells_what_happened_across_it_and_not_along() -> None:
     assert points.confidence[0] == pytest.approx(drift.landmarks[0].confidence)
 
 
-@pytest.mark.parametrize("period_mm", [4.0, 6.0, 8.0, 10.0])
-@pytest.mark.parametrize("moved", [(3.0, 0.0), (4.0, 4.0)])
+@pytest.mark.parametrize(
+    ("period_mm", "moved"), [(4.0, (3.0, 0.0)), (6.0, (4.0, 4.0)), (8.0, (3.0, 0.0)), (10.0, (4.0, 4.0))]
+)
 def test_a_pattern_that_repeats_is_not_told(period_mm: float, moved: tuple[float, float]) -> None:
     """One thread of a cloth is like the next: whatever number comes out, it is not believed."""
 
