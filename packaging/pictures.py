@@ -12,7 +12,7 @@ from pathlib import Path
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 import cv2
-from PySide6.QtCore import QEvent, QPointF, Qt
+from PySide6.QtCore import QEvent, QEventLoop, QPointF, Qt, QTimer
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication
 
@@ -30,7 +30,7 @@ from core.photo import load_photo
 
 FOLDER = Path(__file__).resolve().parent.parent / "docs"
 WIDTH, HEIGHT = 1366, 768
-SETTLE_S, LONGEST_S = 0.5, 20.0
+SETTLE_S, LONGEST_S, TICK_MS = 0.5, 20.0, 20
 FILM_PX, FILM_FRAMES = (1440, 1080), 1500
 
 
@@ -100,7 +100,8 @@ def _live(window: MainWindow, film: Path) -> None:
     _settle()
     page.corners.accept.click()
     _settle(lambda: page.show_on.shot is not None and page.show_on.shot.followed is not None)
-    _settle()
+    for _ in range(6):  # until the frames of a few seconds have been counted
+        _settle()
     window.say("")
     window.grab().save(str(FOLDER / "live.png"))
     print(FOLDER / "live.png")
@@ -157,8 +158,11 @@ def _at_places(window: MainWindow, action: str, places_mm: Iterable[tuple[float,
 def _settle(when: Callable[[], bool] | None = None) -> None:
     """For a moment; or until something is so, for a while at most."""
     end = time.monotonic() + (SETTLE_S if when is None else LONGEST_S)
-    while time.monotonic() < end and not (when is not None and when()):
-        QApplication.processEvents()
+    loop, tick = QEventLoop(), QTimer()
+    tick.timeout.connect(lambda: loop.quit() if time.monotonic() > end or (when is not None and when()) else None)
+    tick.start(TICK_MS)
+    loop.exec()
+    tick.stop()
 
 
 def _grab(window: MainWindow, name: str, actions: list[str], *, pointer_mm: tuple[float, float] | None = None) -> None:

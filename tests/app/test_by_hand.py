@@ -277,6 +277,7 @@ def test_only_to_look_nothing_can_be_placed(easel: Easel) -> None:
     assert "open only to look" in easel.said
 
 
+@pytest.mark.slow
 def test_the_demo_s_first_sitting(qtbot: QtBot, worker: Worker, tmp_path: Path) -> None:
     """Blocked in broadly, it leaves landmarks untold; one is placed by hand, and a new check keeps to it."""
     with make_demo_painting(tmp_path / "demo") as painting:

@@ -26,11 +26,11 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def _check(files: Path, out: Path, *more: str) -> list[str]:
+def _check(files: Path, out: Path, *more: str, size: str = "160x120mm") -> list[str]:
     corners = " ".join(f"{x:.2f},{y:.2f}" for x, y in cat_case().corners)
     return [
         "check", "--reference", str(files / "reference.jpg"), "--photo", str(files / "canvas.jpg"),
-        "--size", "400x300mm", "--out", str(out), "--corners", corners, *more,
+        "--size", size, "--out", str(out), "--corners", corners, *more,
     ]  # fmt: skip
 
 
@@ -38,7 +38,7 @@ def test_check_writes_its_files_and_prints_the_list(
     files: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     drawing, blank = str(files / "drawing.svg"), str(files / "blank.jpg")
-    assert cli.run(_check(files, tmp_path / "out", "--drawing", drawing, "--blank", blank)) == 0
+    assert cli.run(_check(files, tmp_path / "out", "--drawing", drawing, "--blank", blank, size="400x300mm")) == 0
     said = capsys.readouterr().out
     assert said.startswith("To mend, largest first:\n  1. ")
     assert "check.pdf" in said
