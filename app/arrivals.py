@@ -174,6 +174,8 @@ class Arrivals(QObject):
         hung = self._studio.canvas_photo
         if hung is not None:
             self.tabs.learn(hung.id)
+            if self.looks_at_new:
+                self.foretelling.get_ready()
 
     def print_tabs(self) -> None:
         """Write the page of corner tabs."""

@@ -106,6 +106,7 @@ class Desk(QWidget):
         self.projecting.machine = self.arms.machine = self.arrivals.machine = machine
         if machine.kept.checks_new:
             self.rating.begin()
+            self.arrivals.foretelling.get_ready()
 
     def handlers(self) -> dict[str, Callable[[], object]]:
         """What each action does on this page; while a page lies over it, those that would disturb it rest."""

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 NAME = "Easelside"
 _FIRST_SIZE = (1280, 800)
 _SMALLEST = (860, 480)
-_HIDDEN_WORK = ("thumb", "read check", "drawing", "warm up", "rating", "check sheet")
+_HIDDEN_WORK = ("thumb", "read check", "drawing", "warm up", "rating", "check sheet", "corners: get ready")
 _log = logging.getLogger("easelside.window")
 
 

@@ -1,13 +1,16 @@
 """New canvas photos without tabs: laid flat as the photo before was, where the canvas's own edges bear that out."""
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
 from PySide6.QtCore import QObject, Signal
 
+from app.checks import Order
 from app.kept_reads import KeptReads
 from app.studio import Studio
 from app.work import Progress
@@ -19,7 +22,7 @@ if TYPE_CHECKING:
     from core.canvas.foretold import LastSeen
     from core.canvas.locate import CanvasFix
 
-_WORK = "corners: foretell"
+_WORK, _READY = "corners: foretell", "corners: get ready"
 
 
 @dataclass(frozen=True)
@@ -42,6 +45,25 @@ class Foretelling(QObject):
         self._studio = studio
         self._last_seen: tuple[_Last, LastSeen] | None = None
 
+    def get_ready(self) -> None:
+        """Read in the background what the next photo will be laid flat and checked by, so that it need not wait."""
+        placed = self._placed(self._studio.canvas_photos, set())
+        last = self._last_before(self._studio.canvas_photos, set())
+        if placed is None or last is None or self._studio.painting.read_only:
+            return
+        try:
+            order = self._studio.checker.order(placed.id)
+        except PainterError:
+            return
+        if order is not None:
+            self._studio.worker.run(
+                _READY, partial(_ready, order, self._studio.checker.kept), partial(self._know, last)
+            )
+
+    def _know(self, last: _Last, seen: "LastSeen") -> None:
+        if self._last_seen is None:
+            self._last_seen = (last, seen)
+
     def find(self, canvas_photos: Sequence[int]) -> None:
         """Lay these flat, where that can be; ``laid`` follows."""
         there = self._studio.canvas_photos
@@ -56,14 +78,17 @@ class Foretelling(QObject):
         work = partial(_foretold, files, last, known, painting.size, self._studio.checker.kept)
         self._studio.worker.run(_WORK, work, partial(self._take, last, ids), lambda _: self.laid.emit([], ids))
 
-    def _last_before(self, there: Sequence[CanvasPhotoRecord], new: set[int]) -> _Last | None:
+    def _placed(self, there: Sequence[CanvasPhotoRecord], new: set[int]) -> CanvasPhotoRecord | None:
         """The latest photo with corners; of blanks only where there is no other, since they show little."""
         placed = [photo for photo in there if photo.corners is not None and photo.id not in new]
         placed = [photo for photo in placed if not photo.is_blank] or placed
-        if not placed or placed[-1].corners is None or placed[-1].photo.state == "missing":
+        return placed[-1] if placed and placed[-1].photo.state != "missing" else None
+
+    def _last_before(self, there: Sequence[CanvasPhotoRecord], new: set[int]) -> _Last | None:
+        photo = self._placed(there, new)
+        if photo is None or photo.corners is None:
             return None
-        photo = placed[-1]
-        return _Last(self._studio.painting.photo_file(photo.photo.id), placed[-1].corners, photo.lens_k1)
+        return _Last(self._studio.painting.photo_file(photo.photo.id), photo.corners, photo.lens_k1)
 
     def _take(self, last: _Last, wanted: list[int], found: "_Found") -> None:
         if found.last_seen is not None:
@@ -116,3 +141,35 @@ def _foretold(
         except PainterError:
             continue
     return _Found(fixes, seen, ready)
+
+
+def _ready(order: Order, kept: KeptReads, progress: Progress) -> "LastSeen":
+    """The last photo, and the reference at the resolution that one like it is checked at."""
+    from core.canvas.canvas_map import grid_mm
+    from core.canvas.foretold import LastSeen, locate_again
+    from core.check import working_px_per_mm
+    from core.check_reference import ReferenceWanted
+    from core.value.keying import Keying
+    from core.value.reach import Reach
+
+    photo = kept.photos.photo(order.photo)
+    seen = LastSeen.of(photo, order.corners, order.size, order.lens_k1)
+    progress()
+    with suppress(PainterError):  # what finding it takes is loaded with that
+        locate_again(photo, seen)
+    progress()
+    px_per_mm = working_px_per_mm(order.size, float(seen.canvas.scales(grid_mm(order.size)).min()))
+    keyed = order.keyed
+    flat, _ = kept.reference.flat(
+        ReferenceWanted(
+            kept.references.photo(order.reference),
+            None if order.crop is None else np.asarray(order.crop, dtype=np.float64),
+            order.size,
+            px_per_mm,
+            None if keyed is None else Keying(keyed.keying),
+            None if keyed is None else Reach(keyed.darkest, keyed.lightest),
+        )
+    )
+    progress()
+    kept.reference.edges(flat)
+    return seen

@@ -1,6 +1,8 @@
 """A new canvas photo lies flat like the one before and is checked, with nothing pressed."""
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -10,6 +12,9 @@ from skimage import data
 
 from app.view import Question
 from app.work import Worker
+from core import check_reference
+from core.canvas import foretold
+from core.canvas.foretold import LastSeen
 from tests.app.window_case import CORNERS, Easel, canvas_shot, drop, easel_with_canvas
 
 NEXT = "next.jpg"
@@ -55,3 +60,28 @@ def test_a_painter_may_not_want_it(easel: Easel, tmp_path: Path) -> None:
     assert not easel.window.machine.kept.checks_new
     drop(easel.desk.ledge, [canvas_shot(tmp_path, NEXT)[0]])
     assert easel.desk.studio.canvas_photo.corners is None
+
+
+def test_what_is_read_beforehand_is_not_read_again(
+    easel: Easel, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    easel.desk.arrivals.foretelling.get_ready()
+
+    def again(*_: object, **__: object) -> None:
+        raise AssertionError("made once more")
+
+    monkeypatch.setattr(check_reference, "reference_flat", again)
+    monkeypatch.setattr(check_reference, "prepared_edges", again)
+    monkeypatch.setattr(foretold.LastSeen, "of", _once_a_photo(foretold.LastSeen.of))
+    drop(easel.desk.ledge, [canvas_shot(tmp_path, NEXT, exposure=0.9)[0]])
+    assert "The check is done" in easel.said
+
+
+def _once_a_photo(real: Callable[..., LastSeen]) -> Callable[..., LastSeen]:
+    """For the new photo only, whose marks are known then."""
+
+    def of(*given: Any, marks: Any = None) -> LastSeen:
+        assert marks is not None
+        return real(*given, marks=marks)
+
+    return of
