@@ -80,7 +80,9 @@ CASES: list[tuple[str, str, Truth]] = [
 ]
 
 
-@pytest.mark.parametrize(("name", "brushwork", "moved"), CASES)
+@pytest.mark.parametrize(
+    ("name", "brushwork", "moved"), [*CASES[:1], pytest.param(*CASES[1], marks=pytest.mark.slow), *CASES[2:]]
+)
 def test_landmarks_meet_their_bars(name: str, brushwork: str, moved: Truth) -> None:
     error, confidence = _errors(_measured(name, brushwork, moved), moved)
     marked = np.arange(len(error)) < len(_features(name))
