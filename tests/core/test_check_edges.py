@@ -148,6 +148,7 @@ def test_a_plan_asks_for_softer_edges_away_from_its_focal_point() -> None:
     assert not [each for each in hard if np.hypot(each.x_mm - 60, each.y_mm - 220) < 20]
 
 
+@pytest.mark.slow
 def test_a_photo_out_of_focus_is_said() -> None:
     photo = load_photo_bytes(photograph(cat_case().painted, replace(CAMERA, blur_px=7.0)).jpeg(), "canvas.jpg")
     result = checked(replace(cat_case().request, photo=photo))

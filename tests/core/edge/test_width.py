@@ -69,6 +69,7 @@ def test_points_lie_on_the_crest_and_point_to_the_light() -> None:
     assert points.nx == pytest.approx(-1.0, abs=1e-3)
 
 
+@pytest.mark.slow
 def test_clean_rims_are_measured_to_a_few_per_cent() -> None:
     made = few_forms()
     edges = measure_edges(made.value.astype(np.float32), PX_PER_MM)
