@@ -171,16 +171,7 @@ def overlays(material: Material, hung: Hung) -> Sequence[Overlay]:
     if material.view.grid and placed and source is not None:
         found.append(SquaringGrid(_grid(source.size, material.view.squaring)))
     if hung.acetate and material.ink is not None and placed:
-        style = material.view.acetate
-        found.append(
-            Acetate(
-                material.ink,
-                strength=style.strength,
-                colour=ACETATE[style.colour],
-                weight_mm=style.weight_mm,
-                landmarks=style.landmarks,
-            )
-        )
+        found.append(acetate_of(material.ink, material.view))
     if material.checked is not None and on_canvas and placed:
         found += _found(material, material.checked, hung)
     if material.marks is not None and not on_canvas:
@@ -190,6 +181,18 @@ def overlays(material: Material, hung: Hung) -> Sequence[Overlay]:
     for lay in material.laid_over if placed else ():
         found += lay(hung)
     return found
+
+
+def acetate_of(ink: Ink, view: View) -> Acetate:
+    """The line drawing as the painter wants it to look."""
+    style = view.acetate
+    return Acetate(
+        ink,
+        strength=style.strength,
+        colour=ACETATE[style.colour],
+        weight_mm=style.weight_mm,
+        landmarks=style.landmarks,
+    )
 
 
 @lru_cache(maxsize=4)

@@ -3,12 +3,11 @@
 from dataclasses import dataclass
 from datetime import date
 
-from app.hangings import ACETATE, Material, plan_of
+from app.hangings import Material, acetate_of, plan_of
 from app.ledge.sittings import day_words
 from app.prints import PrintKey, Source
 from app.studio import Studio
 from app.view import Look
-from app.wall.acetate import Acetate
 from app.wall.hanging import Overlay
 from core.errors import PainterError
 from core.painting import CanvasPhotoRecord
@@ -75,13 +74,4 @@ def acetate_over(side: Side, seen: Seen, material: Material) -> tuple[Overlay, .
     """The line drawing, where it is wanted and there is one."""
     if not seen.acetate or material.ink is None or not side.can_lie_flat:
         return ()
-    style = material.view.acetate
-    return (
-        Acetate(
-            material.ink,
-            strength=style.strength,
-            colour=ACETATE[style.colour],
-            weight_mm=style.weight_mm,
-            landmarks=style.landmarks,
-        ),
-    )
+    return (acetate_of(material.ink, material.view),)

@@ -3,7 +3,8 @@
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from app.hangings import ACETATE, hang, plain_sheet, print_key
+from app import hangings
+from app.hangings import hang, plain_sheet, print_key
 from app.live.making import Order
 from app.live.settings import LiveView
 from app.studio import Studio
@@ -36,16 +37,8 @@ def is_there(hanging: Hanging | None) -> bool:
 
 def acetate_of(studio: Studio, live: LiveView) -> Acetate | None:
     """The drawing in the style of the wall's; None where there is none, or it is not wanted."""
-    ink, style = studio.material().ink, studio.view.acetate
-    if ink is None or not live.acetate:
-        return None
-    return Acetate(
-        ink,
-        strength=style.strength,
-        colour=ACETATE[style.colour],
-        weight_mm=style.weight_mm,
-        landmarks=style.landmarks,
-    )
+    ink = studio.material().ink
+    return None if ink is None or not live.acetate else hangings.acetate_of(ink, studio.view)
 
 
 def order_of(studio: Studio, live: LiveView, width_px: int) -> Order:

@@ -64,10 +64,10 @@ class Features:
     def __init__(self, size: Size, corners_px: np.ndarray, frame: Frame) -> None:
         self._orb = cv2.ORB.create(700)
         self._corners = corners_px
-        self._key = self._orb.detectAndCompute(cv2.cvtColor(frame.codes, cv2.COLOR_RGB2GRAY), None)
+        self._key = self._orb.detectAndCompute(frame.photo().grey(), None)
 
     def follow(self, frame: Frame) -> Followed | None:
-        points, words = self._orb.detectAndCompute(cv2.cvtColor(frame.codes, cv2.COLOR_RGB2GRAY), None)
+        points, words = self._orb.detectAndCompute(frame.photo().grey(), None)
         pairs = cv2.BFMatcher(cv2.NORM_HAMMING, crossCheck=True).match(self._key[1], words)
         here = np.array([self._key[0][pair.queryIdx].pt for pair in pairs])
         there = np.array([points[pair.trainIdx].pt for pair in pairs])
