@@ -39,7 +39,7 @@ class Arrivals(QObject):
         super().__init__(desk)
         self._studio, self._dialogs, self._say, self._desk = studio, dialogs, say, desk
         self._placing = placing
-        placing.scan.came.connect(self._drawing_came)
+        placing.drawing_came.connect(self._drawing_came)
         self.intake = Intake(studio.painting, studio.worker, self)
         self.intake.arrived.connect(self.photos_came)
         self.intake.refused.connect(say)

@@ -220,10 +220,7 @@ class Desk(QWidget):
     def restyle(self) -> None:
         """The size of the type has changed."""
         self.side.restyle()
-        self.placing.trace.restyle()
-        self.placing.scan.restyle()
-        self.placing.sheets.restyle()
-        self.placing.two.restyle()
+        self.placing.restyle()
 
     def go_to(self, x_mm: float, y_mm: float, span_mm: float) -> None:
         """Move the wall to a place on the canvas."""
@@ -302,8 +299,7 @@ class Desk(QWidget):
         self.arrivals.new_lies_flat.connect(self.checking.check_unasked)
         self.arrivals.reference_changed.connect(self.placing.crop_reference)
         self.placing.placed.connect(self._placed)
-        self.placing.phone.came.connect(self.arrivals.photos_came)
-        self.placing.live.came.connect(self.arrivals.photos_came)
+        self.placing.photos_came.connect(self.arrivals.photos_came)
         self.placing.currentChanged.connect(self._page_turned)
         self.placing.canvas_wanted.connect(lambda sentence: self._say(sentence, self.arrivals.photos_offer()))
 

@@ -137,8 +137,9 @@ def set_role(widget: QWidget, role: str) -> None:
     Labels: heading, subheading, note, figure, sentence. Buttons: primary, quiet. Frames: panel, ledge, wall.
     """
     widget.setProperty("role", role)
-    widget.style().unpolish(widget)
-    widget.style().polish(widget)
+    if widget.testAttribute(Qt.WidgetAttribute.WA_WState_Polished):  # or it is styled when it is first shown
+        widget.style().unpolish(widget)
+        widget.style().polish(widget)
 
 
 def load_fonts() -> None:

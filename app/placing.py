@@ -1,8 +1,12 @@
-"""What is laid over the desk for a while: corners, cropping the reference, tracing, scanned lines, transfer sheets."""
+"""What is laid over the desk for a while: corners, cropping the reference, tracing, scanned lines, transfer sheets.
+
+Each page is made when it is first wanted: all of them together would take a fifth of the time that opening a painting
+takes, and most sittings need one or two.
+"""
 
 from collections.abc import Callable
 from dataclasses import replace
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -31,6 +35,8 @@ if TYPE_CHECKING:
     from core.photo import Photo
 
 _WITH_HANDLERS = TracePage | ScanPage | PrintPage | ComparePage | LivePage
+_TO_LEAVE = CornerPage | ScanPage | PrintPage | ComparePage | LivePage | PhonePage
+_STYLED = TracePage | ScanPage | PrintPage | ComparePage
 _WHILE_TRACING = frozenset({"undo", "redo"})
 
 
@@ -39,6 +45,8 @@ class Placing(QStackedWidget):
 
     placed = Signal()
     canvas_wanted = Signal(str)
+    photos_came = Signal(object)  # from the phone or the camera, as their pages tell it
+    drawing_came = Signal(object)  # Drawing: found in a scan
 
     def __init__(
         self,
@@ -50,32 +58,74 @@ class Placing(QStackedWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self._studio, self._say, self._work = studio, say, work
-        self.corners = CornerPage(studio.worker, self)
-        self.crop = CropPage()
-        self.trace = TracePage(studio, actions, say, self)
-        self.scan = ScanPage(studio, say, self)
-        self.sheets = PrintPage(studio, dialogs, say, self)
-        self.phone = PhonePage(studio, self)
-        self.two = ComparePage(studio, self)
-        self.live = LivePage(studio, dialogs, say, self)
-        over = (self.corners, self.crop, self.trace, self.scan, self.sheets, self.phone, self.two, self.live)
-        for page in (work, *over):
-            self.addWidget(page)
-        self.corners.accepted.connect(self._corners_placed)
-        self.corners.left.connect(self.leave)
-        self.corners.said.connect(say)
-        self.crop.accepted.connect(self._cropped)
-        self.crop.left.connect(self.leave)
-        self.trace.left.connect(self.leave)
-        self.scan.left.connect(self.leave)
-        self.sheets.left.connect(self.leave)
-        self.phone.left.connect(self.leave)
-        self.two.left.connect(self.leave)
-        self.two.corners_wanted.connect(self._corners_of)
-        self.live.left.connect(self.leave)
-        self.live.turned.connect(lambda: self.currentChanged.emit(self.currentIndex()))
-        self.scan.turned.connect(lambda: self.currentChanged.emit(self.currentIndex()))
+        self._studio, self._work, self._actions = studio, work, actions
+        self._dialogs, self._say = dialogs, say
+        self.addWidget(work)
+
+    @cached_property
+    def corners(self) -> CornerPage:
+        page = CornerPage(self._studio.worker, self)
+        page.accepted.connect(self._corners_placed)
+        page.said.connect(self._say)
+        page.left.connect(self.leave)
+        self.addWidget(page)
+        return page
+
+    @cached_property
+    def crop(self) -> CropPage:
+        page = CropPage(self)
+        page.accepted.connect(self._cropped)
+        page.left.connect(self.leave)
+        self.addWidget(page)
+        return page
+
+    @cached_property
+    def trace(self) -> TracePage:
+        page = TracePage(self._studio, self._actions, self._say, self)
+        page.left.connect(self.leave)
+        self.addWidget(page)
+        return page
+
+    @cached_property
+    def scan(self) -> ScanPage:
+        page = ScanPage(self._studio, self._say, self)
+        page.came.connect(self.drawing_came)
+        page.turned.connect(self._turned)
+        page.left.connect(self.leave)
+        self.addWidget(page)
+        return page
+
+    @cached_property
+    def sheets(self) -> PrintPage:
+        page = PrintPage(self._studio, self._dialogs, self._say, self)
+        page.left.connect(self.leave)
+        self.addWidget(page)
+        return page
+
+    @cached_property
+    def phone(self) -> PhonePage:
+        page = PhonePage(self._studio, self)
+        page.came.connect(self.photos_came)
+        page.left.connect(self.leave)
+        self.addWidget(page)
+        return page
+
+    @cached_property
+    def two(self) -> ComparePage:
+        page = ComparePage(self._studio, self)
+        page.corners_wanted.connect(self._corners_of)
+        page.left.connect(self.leave)
+        self.addWidget(page)
+        return page
+
+    @cached_property
+    def live(self) -> LivePage:
+        page = LivePage(self._studio, self._dialogs, self._say, self)
+        page.came.connect(self.photos_came)
+        page.turned.connect(self._turned)
+        page.left.connect(self.leave)
+        self.addWidget(page)
+        return page
 
     @property
     def is_away(self) -> bool:
@@ -85,16 +135,20 @@ class Placing(QStackedWidget):
     @property
     def picture(self) -> QWidget | None:
         """The part of the page that shows a picture; None when the work is shown."""
-        pages: dict[QWidget, QWidget] = {
-            self.corners: self.corners.placer, self.crop: self.crop.view, self.trace: self.trace.view,
-            self.scan: self.scan.picture, self.sheets: self.sheets.view, self.two: self.two.wall,
-            self.live: self.live.picture,
-        }  # fmt: skip
-        return next((part for page, part in pages.items() if page is self.currentWidget()), None)
+        match self.currentWidget():
+            case CornerPage() as page:
+                return page.placer
+            case CropPage() | TracePage() | PrintPage() as page:
+                return page.view
+            case ScanPage() | LivePage() as page:
+                return page.picture
+            case ComparePage() as page:
+                return page.wall
+        return None
 
     @property
     def is_tracing(self) -> bool:
-        return self.currentWidget() is self.trace
+        return isinstance(self.currentWidget(), TracePage)
 
     def instead_of(self, name: str, do: Callable[[], object]) -> Callable[[], object] | None:
         """What an action that would ``do`` something does on the page that is shown; None when it rests there."""
@@ -146,7 +200,7 @@ class Placing(QStackedWidget):
 
     def photos_from_phone(self) -> None:
         """Show the code that a phone hands photos over by."""
-        if self.currentWidget() is self.phone:
+        if isinstance(self.currentWidget(), PhonePage):
             return
         trouble = self.phone.begin()
         self._say(trouble)
@@ -156,7 +210,7 @@ class Placing(QStackedWidget):
 
     def look_live(self) -> None:
         """Show the canvas as a camera sees it now."""
-        if self.currentWidget() is not self.live:
+        if not isinstance(self.currentWidget(), LivePage):
             self._say("")
             self.setCurrentWidget(self.live)
             self.live.begin()
@@ -172,14 +226,25 @@ class Placing(QStackedWidget):
 
     def leave(self) -> None:
         if self.is_away:
-            self.corners.leave()
-            self.scan.leave()
-            self.sheets.leave()
-            self.two.leave()
-            self.live.leave()
-            self.phone.leave()
-            self.trace.end()
+            for page in self._made():
+                if isinstance(page, _TO_LEAVE):
+                    page.leave()
+                elif isinstance(page, TracePage):
+                    page.end()
             self.setCurrentWidget(self._work)
+
+    def restyle(self) -> None:
+        """The size of the type has changed; pages still to be made are made in it."""
+        for page in self._made():
+            if isinstance(page, _STYLED):
+                page.restyle()
+
+    def _made(self) -> list[QWidget | None]:
+        return [self.widget(index) for index in range(self.count())]
+
+    def _turned(self) -> None:
+        """The page shows another part of itself."""
+        self.currentChanged.emit(self.currentIndex())
 
     def _corners_of(self, canvas_photo: int) -> None:
         self.leave()

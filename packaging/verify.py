@@ -4,11 +4,13 @@ Ruff, the type check and the import contracts run beside pytest: core first with
 """
 
 import os
+import shutil
 import subprocess
 import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
+from pathlib import Path
 
 from environment import QT_LIBRARIES, ROOT, SetUpError, bring_packages, prepare, say
 
@@ -43,6 +45,11 @@ RUN = {
 }
 
 
+MEMORY, ROOM = Path("/dev/shm"), 2 << 30
+"""Paintings are made safe on the disk at every change, some ten thousand times in all the tests: in memory that is no
+wait."""
+
+
 def main() -> int:
     try:
         python = prepare(".venv-dev", "lock-dev.txt", install_project=True)
@@ -54,6 +61,8 @@ def main() -> int:
     surroundings = os.environ | {"QT_QPA_PLATFORM": "offscreen", "OPENBLAS_NUM_THREADS": "1"}
     # Every process of the tests would compile the project anew.
     surroundings.pop("PYTHONDONTWRITEBYTECODE", None)
+    if _has_room(MEMORY):
+        surroundings.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
     command = partial(_carried_out, str(python), surroundings)
     with ThreadPoolExecutor(1) as beside:
         reading = beside.submit(lambda: [command(name, arguments, held=True) for name, arguments in READ.items()])
@@ -62,6 +71,10 @@ def main() -> int:
     failed = [name for name, good in zip([*RUN, *READ], passed, strict=True) if not good]
     say("failed: " + ", ".join(failed) if failed else "all passed")
     return 1 if failed else 0
+
+
+def _has_room(folder: Path) -> bool:
+    return folder.is_dir() and os.access(folder, os.W_OK) and shutil.disk_usage(folder).free >= ROOM
 
 
 def _carried_out(

@@ -7,8 +7,8 @@ dropped, so that a slow window shows fewer frames but never late ones.
 Measured at 1920 × 1080 with four tabs and 11 m of lines, laid flat 1043 px wide, on two cores: 30 frames a second come
 at 25-32 ms from the source to the screen, of 27 ms of processor time, for eight minutes with memory at 575 MB; at most
 37-51 a second, with one thread for both 24-45. As the camera sees it, held by hand, so that all lines are painted anew:
-20-25 a second at 67-91 ms; a shot that waited to be taken, instead of being replaced by a newer one, made that 122 ms
-(``tests/bench/test_bench_live.py``).
+of 30 a second given 29.8-30 at 29-33 ms, of 34 ms of processor time, at most 31-35 a second. A shot that waited to be
+taken, instead of being replaced by a newer one, made 122 ms of 67-91 (``tests/bench/test_bench_live.py``).
 """
 
 import threading

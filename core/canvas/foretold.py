@@ -10,6 +10,7 @@ refuses one, is wrong by 5.2 once while it calls itself certain, and is not cert
 photo of another painting. It takes about 0.5 s of a photo of 3 megapixels.
 """
 
+from contextlib import suppress
 from dataclasses import dataclass
 
 import cv2
@@ -19,10 +20,10 @@ from numpy.typing import ArrayLike, NDArray
 from core.canvas.canvas_map import CanvasMap, grid_mm, project
 from core.canvas.corners import checked_corners
 from core.canvas.distortion import bend, straighten
-from core.canvas.edge_picture import opponent
-from core.canvas.given import lens_of, trace_given
+from core.canvas.edge_picture import edge_picture, opponent
+from core.canvas.given import TracedSides, lens_of, trace_given
 from core.canvas.lay_flat import lay_flat
-from core.canvas.locate import CanvasFix, locate_canvas
+from core.canvas.locate import CanvasFix, locate_canvas, locate_near
 from core.canvas.uncertainty import uncertainty_of_corners
 from core.errors import CanvasError
 from core.photo import Photo
@@ -31,7 +32,7 @@ from core.size import Size
 Points = NDArray[np.float64]
 
 NOT_FORETOLD = "This photo shows the canvas too differently from the last one for its corners to be foretold."
-LOOKED_AT_PX = 640
+LOOKED_AT_PX = 800
 _MOST_FEATURES = 2000
 _BESIDE = 0.05
 """Matched too is what lies this near the canvas, as a share of its sides: tabs, stretcher, easel."""
@@ -79,7 +80,10 @@ def locate_again(photo: Photo, last: LastSeen, *, marks: Marks | None = None) ->
     try:
         return foretell(photo, last, marks=marks)
     except CanvasError:
-        fix = locate_canvas(photo, last.canvas.size, reference=last.likeness)
+        return _sure(locate_canvas(photo, last.canvas.size, reference=last.likeness))
+
+
+def _sure(fix: CanvasFix) -> CanvasFix:
     if fix.confidence < SURE:
         raise CanvasError(NOT_FORETOLD)
     return fix
@@ -87,11 +91,21 @@ def locate_again(photo: Photo, last: LastSeen, *, marks: Marks | None = None) ->
 
 def foretell(photo: Photo, last: LastSeen, *, marks: Marks | None = None) -> CanvasFix:
     """Raises CanvasError when nothing can be foretold, or the edges where it points to are too faint to confirm it."""
-    guess = guessed_corners(photo, last, marks=marks)
-    sides = trace_given(photo, guess)
-    if sides is None:
+    guess, size = guessed_corners(photo, last, marks=marks), last.canvas.size
+    edges = edge_picture(photo)
+    found = []
+    sides = trace_given(photo, guess, edges=edges)
+    if sides is not None:
+        found.append(_traced(photo, sides, size))
+    with suppress(CanvasError):
+        found.append(_sure(locate_near(photo, edges, size, guess, last.canvas.k1, reference=last.likeness)))
+    if not found:
         raise CanvasError(NOT_FORETOLD)
-    lens, size = lens_of(sides), last.canvas.size
+    return min(found, key=lambda fix: float(np.linalg.norm(fix.corners_px - guess, axis=1).max()))
+
+
+def _traced(photo: Photo, sides: TracedSides, size: Size) -> CanvasFix:
+    lens = lens_of(sides)
     canvas = CanvasMap(sides.corners_px, size, photo.width, photo.height, lens.k1)
     return CanvasFix(
         corners_px=sides.corners_px,

@@ -35,14 +35,16 @@ class TracedSides:
     lines: StraightLines
 
 
-def trace_given(photo: Photo, corners_px: ArrayLike) -> TracedSides | None:
+def trace_given(photo: Photo, corners_px: ArrayLike, *, edges: EdgePicture | None = None) -> TracedSides | None:
     """Trace the sides near given corners ``(4, 2)`` photo px; None when the edges there cannot be told.
+
+    ``edges``: the photo's, where they have been made.
 
     The tube that is searched bows with trial lenses and always ends near the corners, so that a strong edge elsewhere
     is not taken for the side.
     """
     corners = checked_corners(corners_px, photo.width, photo.height)
-    edges = edge_picture(photo)
+    edges = edges or edge_picture(photo)
     small = (corners + 0.5) / edges.photo_px - 0.5
     k1 = _likeliest_k1(edges, small)
     nowhere = np.zeros(4, bool)

@@ -8,9 +8,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from core.canvas.canvas_map import CanvasMap, grid_mm
 from core.canvas.corners import checked_corners
+from core.canvas.edge_picture import EdgePicture
 from core.canvas.given import lens_of, trace_given
 from core.canvas.likeness import Reference
-from core.canvas.outline import NOT_FOUND, Outline, find_outline
+from core.canvas.outline import NOT_FOUND, Outline, find_outline, outline_near
 from core.canvas.uncertainty import BY_HAND_PX, uncertainty_of_corners, uncertainty_of_lines
 from core.errors import CanvasError
 from core.photo import Photo
@@ -51,7 +52,21 @@ def locate_canvas(
     """
     if corners_px is not None:
         return _given(photo, size, checked_corners(corners_px, photo.width, photo.height))
-    outline = find_outline(photo, size=size, reference=reference)
+    return _outlined(photo, size, find_outline(photo, size=size, reference=reference))
+
+
+def locate_near(
+    photo: Photo, edges: EdgePicture, size: Size, corners_px: ArrayLike, k1: float, *, reference: Reference
+) -> CanvasFix:
+    """The canvas whose outline lies near a guess ``(4, 2)`` photo px; see :func:`core.canvas.outline.outline_near`.
+
+    Raises CanvasError with a sentence when it is not found there.
+    """
+    guess = checked_corners(corners_px, photo.width, photo.height)
+    return _outlined(photo, size, outline_near(photo, edges, guess, k1, size=size, reference=reference))
+
+
+def _outlined(photo: Photo, size: Size, outline: Outline) -> CanvasFix:
     if outline.cropped:
         sides = " and ".join(_WHERE[side] for side in outline.cropped)
         raise CanvasError(

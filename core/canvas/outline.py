@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from core.canvas.certainty import Signs, certainty
 from core.canvas.doubled import inner_of_doubled
@@ -99,7 +99,23 @@ def find_outline(photo: Photo, *, size: Size | None = None, reference: Reference
         raise CanvasError(NOT_FOUND)
     found.sort(key=lambda candidate: -candidate.rank)
     rival = found[1].rank if len(found) > 1 else found[0].rank - 1.0
-    return _placed(photo, edges, found[0], found[0].rank - rival, aspect)
+    return _placed(photo, edges, found[0], found[0].rank - rival)
+
+
+def outline_near(
+    photo: Photo, edges: EdgePicture, corners_px: ArrayLike, k1: float, *, size: Size, reference: Reference
+) -> Outline:
+    """The outline near a guess ``corners_px`` ``(4, 2)`` photo px, up to some 5 % of the canvas's width away.
+
+    Nothing else in the photo is looked at, so its ``confidence`` is that the guess is of the canvas, and these are its
+    edges. Raises CanvasError where no edges can be traced.
+    """
+    corners = (np.asarray(corners_px, dtype=np.float64) + 0.5) / edges.photo_px - 0.5
+    sample, whole = picture_sampler(edges.picture), np.zeros(4, bool)
+    found = _settled(edges, sample, corners, k1, whole, size.aspect, small_reference(reference))
+    if found is None:
+        raise CanvasError(NOT_FOUND)
+    return _placed(photo, edges, found, ahead=1.0)
 
 
 def _quads(edges: EdgePicture, aspect: float | None) -> Quads | None:
@@ -160,7 +176,7 @@ def _settled(
     return _Candidate(corners, lines.k1, settled, cropped, misfit, share, alike, turned)
 
 
-def _placed(photo: Photo, edges: EdgePicture, best: _Candidate, ahead: float, aspect: float | None) -> Outline:
+def _placed(photo: Photo, edges: EdgePicture, best: _Candidate, ahead: float) -> Outline:
     """The winner traced in the full photo."""
     sample, size = photo_sampler(photo), (photo.width, photo.height)
     scale = float(edges.photo_px.max())

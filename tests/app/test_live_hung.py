@@ -9,6 +9,7 @@ from PySide6.QtGui import QImage, QPainter
 from PySide6.QtWidgets import QApplication
 
 from app.live.hung import STANDS_AFTER, Hanger, SeenAcetate
+from app.live.line_buffer import LineBuffer
 from app.live.making import Shot
 from app.picture import painted, qimage_from_srgb
 from app.wall.acetate import Acetate
@@ -114,3 +115,12 @@ def test_a_frame_in_which_nothing_is_followed_is_shown_whole() -> None:
     assert np.allclose(mapping.to_mm([[WIDTH / 2, HEIGHT / 2]]), [[SIZE.width_mm / 2, SIZE.height_mm / 2]])
     low, high = mapping.to_mm([[0, 0], [WIDTH, HEIGHT]])
     assert (high - low <= (SIZE.width_mm + 1e-6, SIZE.height_mm + 1e-6)).all()
+
+
+def test_lines_follow_what_is_written_for_them() -> None:
+    room = LineBuffer(3)
+    first = room.lines(np.array([[1.0, 2.0, 3.0, 4.0], [5.0, 6.0, 7.0, 8.0]]))
+    assert [each.toTuple() for each in first] == [(1, 2, 3, 4), (5, 6, 7, 8)]
+    again = room.lines(np.array([[9.0, 10.0, 11.0, 12.0]]))
+    assert [each.toTuple() for each in again] == [(9, 10, 11, 12)]
+    assert room.lines(np.empty((0, 4))) == []

@@ -153,7 +153,7 @@ def test_the_reference_in_colour_and_in_grey(easel: Easel, qtbot: QtBot) -> None
     for x_mm, y_mm in ((30, 30), (100, 75), (160, 110), (60, 120)):
         x, y = np.rint(throw.mm_to_px([x_mm, y_mm])).astype(int)
         seen = image.pixelColor(int(x), int(y))
-        there = photo[y_mm * 4 - 4 : y_mm * 4 + 5, x_mm * 4 - 4 : x_mm * 4 + 5].reshape(-1, 3).mean(axis=0)
+        there = photo[y_mm * 3 - 3 : y_mm * 3 + 4, x_mm * 3 - 3 : x_mm * 3 + 4].reshape(-1, 3).mean(axis=0)
         assert np.abs(np.array([seen.red(), seen.green(), seen.blue()]) - there).max() < 40
     press(qtbot, window, Key.Key_G)
     grey = window.grab().toImage()

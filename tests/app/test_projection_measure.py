@@ -24,7 +24,7 @@ from .projection_support import HIGH, WIDE, Key, corners, press, project, shown
 @pytest.fixture
 def easel(qtbot: QtBot, worker: Worker, tmp_path: Path) -> Easel:
     made = make_easel(qtbot, worker, tmp_path)
-    made.window.open_painting(make_painting(tmp_path))
+    made.window.open_painting(make_painting(tmp_path, px_per_mm=4))
     made.press("question_drawing")
     return made
 

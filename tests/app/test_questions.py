@@ -71,7 +71,7 @@ def checked(easel: Easel) -> Easel:
     difference = np.zeros((150, 200), np.float32)
     difference[80:120, 40:80] = -1.5
     difference[:, :10] = np.nan
-    reference = studio.values.sheet().value.reshape(150, 4, 200, 4).mean(axis=(1, 3))
+    reference = studio.values.sheet().value.reshape(150, 3, 200, 3).mean(axis=(1, 3))
     np.savez(
         folder / "check.npz",
         value_reference=reference,

@@ -136,12 +136,12 @@ def test_reference_is_cropped_anew(easel: Easel) -> None:
     crop_page.accept.click()
     reference = easel.desk.studio.painting.reference
     (left, _), (right, _), *_ = reference.crop
-    assert right - left == pytest.approx(400)  # half of the photo's 800 pixels
+    assert right - left == pytest.approx(300)  # half of the photo's 600 pixels
     assert easel.desk.wall.hangings[0].picture is not before
     easel.press("undo")
     assert easel.desk.studio.painting.reference.crop is None
     easel.press("crop")
-    assert crop_page.view.crop.width == pytest.approx(800)
+    assert crop_page.view.crop.width == pytest.approx(600)
 
 
 def test_another_photograph_becomes_the_reference(easel: Easel, tmp_path: Path) -> None:

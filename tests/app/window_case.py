@@ -114,10 +114,11 @@ def reference_photo(folder: Path, *, width: int = 800, height: int = 600) -> Pat
     return file
 
 
-def make_painting(folder: Path) -> Path:
-    """A painting with its reference and drawing, closed again; its folder."""
+def make_painting(folder: Path, *, px_per_mm: int = 3) -> Path:
+    """A painting with its reference and its drawing, closed again; its folder."""
     where = folder / "painting"
-    with Painting.create(where, "Cat", SIZE, reference_photo(folder)) as painting:
+    photo = reference_photo(folder, width=SIZE.width_mm * px_per_mm, height=SIZE.height_mm * px_per_mm)
+    with Painting.create(where, "Cat", SIZE, photo) as painting:
         painting.set_drawing(SVG)
     return where
 

@@ -13,6 +13,7 @@ from core.check_reference import ReferenceKept
 from core.drawing.drawing import Drawing, Landmark, Line
 from core.photo import load_photo_bytes
 from core.size import Size
+from tests.core import glare_case
 from tests.studio import references
 from tests.studio.camera import Camera, photograph, photograph_blank, stand_before
 from tests.studio.displacement import Displacement
@@ -70,6 +71,20 @@ def cat_case() -> Case:
 def cat_result() -> CheckResult:
     """The case checked once."""
     return checked(cat_case().request)
+
+
+@cache
+def small_request() -> CheckRequest:
+    """Another cat, a quarter of the size and in place: for what is said of any check."""
+    encoded = references.pixels("chelsea", glare_case.SIZE, width=800)
+    held = BytesIO()
+    Image.fromarray(encoded).save(held, "JPEG", quality=95, subsampling=0)
+    return CheckRequest(
+        reference=load_photo_bytes(held.getvalue(), "reference.jpg"),
+        photo=glare_case.shot(()),
+        size=glare_case.SIZE,
+        corners_px=np.array(glare_case.HERE),
+    )
 
 
 @cache

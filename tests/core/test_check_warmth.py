@@ -14,8 +14,9 @@ from core.check_pictures import check_pictures
 from core.check_warmth import warmth_of_check
 from core.photo import load_photo_bytes
 from core.tone import luminance_of_linear
-from tests.core.check_case import CAMERA, SIZE, cat_case, cat_result, checked
+from tests.core.check_case import CAMERA, SIZE, cat_case, cat_result, checked, small_request
 from tests.core.temperature.cases import WarmthFault, with_faults
+from tests.studio import references
 from tests.studio.camera import photograph
 
 FAULT = WarmthFault(250, 150, 34, 28, 12.0)
@@ -71,11 +72,9 @@ def test_families_are_told_for_both() -> None:
 
 
 def test_a_grey_reference_is_said_and_hinders_nothing() -> None:
-    case = cat_case()
-    with Image.open(BytesIO(case.reference)) as picture:
-        held = BytesIO()
-        picture.convert("L").save(held, "PNG")
-    grey: CheckRequest = replace(case.request, reference=load_photo_bytes(held.getvalue(), "grey.png"))
+    held = BytesIO()
+    Image.fromarray(references.pixels("chelsea", small_request().size, width=800)).convert("L").save(held, "PNG")
+    grey: CheckRequest = replace(small_request(), reference=load_photo_bytes(held.getvalue(), "grey.png"))
     result = checked(grey)
     assert result.warmth is None
     assert result.warmth_refused.startswith("This reference has no colour")

@@ -1,4 +1,4 @@
-"""How well corners are foretold from the photo before: ``python -m tests.measure.foretold [pairs]``.
+"""How well corners are foretold from the photo before: ``python -m tests.measure.foretold [pairs] [--shift mm]``.
 
 Pairs of simulated photos of one painting of scikit-image's photographs in two states (an underpainting, a thin
 beginning, or faults mended in between), taken by hand from two places in other light, before walls, frames and easels.
@@ -13,8 +13,10 @@ from dataclasses import replace
 import numpy as np
 
 from core.canvas.canvas_map import CanvasMap, grid_mm
-from core.canvas.foretold import SURE, LastSeen, foretell, locate_again
-from core.canvas.locate import CanvasFix, locate_canvas
+from core.canvas.edge_picture import edge_picture
+from core.canvas.foretold import SURE, LastSeen, foretell, guessed_corners, locate_again
+from core.canvas.given import trace_given
+from core.canvas.locate import CanvasFix, locate_canvas, locate_near
 from core.errors import CanvasError
 from core.photo import Photo, load_photo_bytes
 from core.size import Size
@@ -29,15 +31,15 @@ SETTINGS = ("light", "frames", "room", "easel", "wall")
 WIDTH, HEIGHT = 2000, 1500
 
 
-def states(number: int, rng: np.random.Generator) -> tuple[Painted, Painted]:
-    """The same painting before and after a sitting."""
+def states(number: int, rng: np.random.Generator, shift_mm: float) -> tuple[Painted, Painted]:
+    """The same painting before and after a sitting, in which it was moved on its canvas."""
     size = SIZES[number % 3]
     linear = references.linear(references.pixels(references.NAMES[number % 4], size, width=1500))
     brushwork = ("strokes", "texture")[number % 2]
     before, after = (
         paint(
             linear,
-            Displacement(size),
+            Displacement(size, shift_mm=(turn * shift_mm, 0.6 * turn * shift_mm)),
             faults=_faults(size, rng),
             brushwork=brushwork,
             px_per_mm=4.0,
@@ -96,13 +98,13 @@ def _told(off: list[float | None]) -> str:
     return f"{len(found)} of {len(off)}: median {np.median(found):.2f} mm, worst {found.max():.2f}"
 
 
-def measured(number: int, stranger: Photo | None) -> tuple[dict[str, float | None], Photo, float]:
+def measured(number: int, stranger: Photo | None, shift_mm: float) -> tuple[dict[str, float | None], Photo, float]:
     """Corners off in mm by each way, None where it gave none; the later photo; and the seconds that foretelling took.
 
     ``stranger``: a photo of another painting, in which nothing is to be foretold.
     """
     rng = np.random.default_rng(7000 + number)
-    (before, after), (one, two) = states(number, rng), cameras(number, rng)
+    (before, after), (one, two) = states(number, rng, shift_mm), cameras(number, rng)
     first, second = (
         load_photo_bytes(photograph(painted, camera).jpeg(), "photo.jpg")
         for painted, camera in ((before, one), (after, two))
@@ -117,12 +119,23 @@ def measured(number: int, stranger: Photo | None) -> tuple[dict[str, float | Non
             return None
         return _off_mm(fix, two, size) if fix.confidence >= least else None
 
+    def traced(photo: Photo) -> CanvasFix:
+        sides = trace_given(photo, guessed_corners(photo, last))
+        if sides is None:
+            raise CanvasError("No edges near the guess.")
+        return locate_canvas(photo, size, corners_px=sides.corners_px)
+
+    def near(photo: Photo) -> CanvasFix:
+        guess = guessed_corners(photo, last)
+        return locate_near(photo, edge_picture(photo), size, guess, last.canvas.k1, reference=last.likeness)
+
     def outline(photo: Photo) -> CanvasFix:
         return locate_canvas(photo, size, reference=last.likeness)
 
     began = time.perf_counter()
     off = {"foretold": tried(lambda photo: foretell(photo, last))}
     taken = time.perf_counter() - began
+    off |= {"traced": tried(traced), "sure near": tried(near, least=SURE)}
     off |= {"outline": tried(outline), "sure outline": tried(outline, least=SURE)}
     off["both"] = tried(lambda photo: locate_again(photo, last))
     if stranger is not None:
@@ -133,11 +146,13 @@ def measured(number: int, stranger: Photo | None) -> tuple[dict[str, float | Non
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("pairs", nargs="?", type=int, default=40)
+    parser.add_argument("--shift", type=float, default=0.0, help="mm that the painting moved right, and 0.6 of it down")
+    asked = parser.parse_args()
     rows: dict[str, list[float | None]] = {}
     seconds: list[float] = []
     stranger: Photo | None = None
-    for number in range(parser.parse_args().pairs):
-        off, stranger, taken = measured(number, stranger)
+    for number in range(asked.pairs):
+        off, stranger, taken = measured(number, stranger, asked.shift)
         seconds.append(taken)
         for name, each in off.items():
             rows.setdefault(name, []).append(each)

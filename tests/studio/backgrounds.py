@@ -26,7 +26,7 @@ def background(camera: "Camera", corners: NDArray[np.float64], rng: np.random.Ge
         scene *= np.float32(0.78 / scene.mean())
     if camera.setting == "frames":
         _frames(scene, corners, camera, rng)
-    scene = scene * (1 - 0.45 * _shadow(scene.shape[:2], corners, camera.shadow_soft))[..., None]
+    scene *= (1 - 0.45 * _shadow(scene.shape[:2], corners, camera.shadow_soft))[..., None]
     if any(camera.stretcher):
         _stretcher(scene, corners, camera, rng)
     return scene

@@ -86,20 +86,20 @@ def photograph(painted: Painted, camera: Camera) -> Shot:
     x_mm, y_mm = canvas_coordinates(painted, camera)
     inside = _coverage(painted, x_mm, y_mm)
     px = painted.px_per_mm
-    face = cv2.remap(
-        _antialiased(painted, camera), (x_mm * px - 0.5).astype(np.float32), (y_mm * px - 0.5).astype(np.float32),
-        cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE,
-    )  # fmt: skip
-    face = face * light_on_canvas(painted, camera, x_mm, y_mm)[..., None]
+    at = ((each * px - 0.5).astype(np.float32, copy=False) for each in (x_mm, y_mm))
+    face = cv2.remap(_antialiased(painted, camera), *at, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    face *= light_on_canvas(painted, camera, x_mm, y_mm)[..., None]
     for gx, gy, radius in camera.glare:
         face += (1.6 * np.exp(-((((x_mm - gx) ** 2 + (y_mm - gy) ** 2) / (2 * radius**2)) ** 2)))[..., None].astype(
             np.float32
         )
     behind = background(camera, np.asarray(camera.corners), rng)
-    scene = behind + inside[..., None] * (face - behind)
+    face -= behind
+    face *= inside[..., None]
+    face += behind
     if camera.clamp:
-        in_front(scene, np.asarray(camera.corners))
-    return replace_pixels(scene, camera, rng)
+        in_front(face, np.asarray(camera.corners))
+    return replace_pixels(face, camera, rng)
 
 
 def photograph_blank(painted: Painted, camera: Camera, *, reflectance: float = 0.88) -> Shot:
@@ -114,12 +114,21 @@ def canvas_coordinates(painted: Painted, camera: Camera) -> tuple[Picture, Pictu
     face = np.array([[0, 0], [w, 0], [w, h], [0, h]], dtype=np.float32)
     straight = straighten(np.asarray(camera.corners, dtype=np.float64), camera)
     to_mm = cv2.getPerspectiveTransform(straight.astype(np.float32), face)
-    x, y = np.meshgrid(np.arange(camera.width, dtype=np.float32), np.arange(camera.height, dtype=np.float32))
-    points = straighten(np.stack([x, y], axis=-1), camera)
-    z = to_mm[2, 0] * points[..., 0] + to_mm[2, 1] * points[..., 1] + to_mm[2, 2]
-    x_mm = (to_mm[0, 0] * points[..., 0] + to_mm[0, 1] * points[..., 1] + to_mm[0, 2]) / z
-    y_mm = (to_mm[1, 0] * points[..., 0] + to_mm[1, 1] * points[..., 1] + to_mm[1, 2]) / z
+    x, y = _straight_px(camera)
+    z = to_mm[2, 0] * x + to_mm[2, 1] * y + to_mm[2, 2]
+    x_mm = (to_mm[0, 0] * x + to_mm[0, 1] * y + to_mm[0, 2]) / z
+    y_mm = (to_mm[1, 0] * x + to_mm[1, 1] * y + to_mm[1, 2]) / z
     return x_mm.astype(np.float32), y_mm.astype(np.float32)
+
+
+def _straight_px(camera: Camera) -> tuple[NDArray[np.floating], NDArray[np.floating]]:
+    """Where each photo pixel would be without the lens, two ``(H, W)``; a row and a column where it bends nothing."""
+    x, y = np.arange(camera.width, dtype=np.float32), np.arange(camera.height, dtype=np.float32)
+    if camera.k1:
+        points = straighten(np.stack(np.meshgrid(x, y), axis=-1), camera)
+        return points[..., 0], points[..., 1]
+    along, down = (straighten(np.stack([each, each], axis=-1), camera) for each in (x, y))
+    return along[None, :, 0], down[:, None, 1]
 
 
 def straighten(points_px: NDArray[np.floating], camera: Camera) -> NDArray[np.floating]:
@@ -130,7 +139,11 @@ def straighten(points_px: NDArray[np.floating], camera: Camera) -> NDArray[np.fl
     r2 = (offset**2).sum(axis=-1, keepdims=True)
     scale = np.ones_like(r2)
     for _ in range(8 if camera.k1 else 0):
-        scale = 1 / (1 + camera.k1 * scale**2 * r2)
+        bend = scale * scale
+        bend *= camera.k1
+        bend *= r2
+        bend += 1
+        np.divide(1, bend, out=scale)
     return scale * offset * half_diagonal + centre
 
 
@@ -148,24 +161,42 @@ def light_on_canvas(painted: Painted, camera: Camera, x_mm: Picture, y_mm: Pictu
 
 def replace_pixels(scene: Picture, camera: Camera, rng: np.random.Generator) -> Shot:
     """Exposure, vignetting, optics, noise and encoding: from light in the scene to the photo's pixels."""
-    x, y = np.arange(camera.width, dtype=np.float32), np.arange(camera.height, dtype=np.float32)[:, None]
-    r2 = ((x - camera.width / 2) ** 2 + (y - camera.height / 2) ** 2) / (camera.width**2 + camera.height**2) * 4
-    light = np.asarray(scene, dtype=np.float32) * (camera.exposure * (1 - camera.vignetting * r2))[..., None]
+    light = np.asarray(scene, dtype=np.float32) * _exposure(camera)
     light *= np.float32(camera.white_balance)
     if camera.blur_px:
         light = cv2.GaussianBlur(light, (0, 0), camera.blur_px)
     grain = rng.standard_normal(light.shape, dtype=np.float32)
-    grain *= np.float32(camera.noise) * np.sqrt(np.clip(light, 0, 1) + np.float32(0.01))
-    encoded = encoded_srgb(np.clip(light + grain, 0, 1))
+    root = np.clip(light, 0, 1)
+    root += np.float32(0.01)
+    np.sqrt(root, out=root)
+    root *= np.float32(camera.noise)
+    grain *= root
+    light += grain
+    encoded = encoded_srgb(np.clip(light, 0, 1, out=light))
     if camera.tone_contrast:
         curve = encoded * encoded * (3 - 2 * encoded)
         encoded = encoded + camera.tone_contrast * (curve - encoded)
-    return Shot(np.rint(255 * encoded).astype(np.uint8), camera)
+    encoded *= 255
+    return Shot(np.rint(encoded, out=encoded).astype(np.uint8), camera)
+
+
+def _exposure(camera: Camera) -> NDArray[np.floating] | float:
+    """What each pixel gets of the scene's light, ``(H, W, 1)``; one number where the lens does not fall off."""
+    if not camera.vignetting:
+        return camera.exposure
+    x, y = np.arange(camera.width, dtype=np.float32), np.arange(camera.height, dtype=np.float32)[:, None]
+    r2 = ((x - camera.width / 2) ** 2 + (y - camera.height / 2) ** 2) / (camera.width**2 + camera.height**2) * 4
+    return (camera.exposure * (1 - camera.vignetting * r2))[..., None]
 
 
 def encoded_srgb(light: Picture) -> Picture:
     """IEC 61966-2-1 in single precision, which is enough for 8 bits and five times as quick."""
-    return np.where(light <= 0.0031308, 12.92 * light, 1.055 * cv2.pow(light, 1 / 2.4) - np.float32(0.055))
+    encoded = cv2.pow(light, 1 / 2.4)
+    encoded *= 1.055
+    encoded -= np.float32(0.055)
+    dark = light <= 0.0031308
+    encoded[dark] = 12.92 * light[dark]
+    return np.asarray(encoded)
 
 
 def _antialiased(painted: Painted, camera: Camera) -> Picture:

@@ -48,6 +48,8 @@ class Displacement:
         Found on a grid of a tenth of the narrowest bump's radius, carried between by cubic splines (right to
         0.0001 mm), and made exact by a step of Newton's: the answer to the last digits, several times as quick.
         """
+        if self == Displacement(self.size):
+            return np.stack(np.meshgrid(x_mm, y_mm), axis=-1)
         step = min((radius for *_, radius in self.bumps), default=np.inf) / 10
         coarse = [
             np.linspace(line[0], line[-1], int(np.clip((line[-1] - line[0]) / step + 2, 6, max(6, len(line)))))

@@ -1,6 +1,7 @@
 """A painter who copies a reference with a known displacement, known value faults and visible brushwork."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import cv2
 import numpy as np
@@ -85,8 +86,11 @@ def paint(
     meant = _with_faults(_displaced(reference, displacement, px_per_mm), faults, size, px_per_mm)
     if brushwork == "none":
         return Painted(meant, meant, px_per_mm, size)
-    worked = _strokes(meant, px_per_mm, brushes_mm, rng) if brushwork == "strokes" else meant.copy()
-    worked = worked * texture(worked.shape[:2], px_per_mm, rng, strength=0.02 if brushwork == "strokes" else 0.06)
+    if brushwork == "strokes":
+        worked = _strokes(meant, px_per_mm, brushes_mm, rng)
+        worked = worked * texture(worked.shape[:2], px_per_mm, rng, strength=0.02)
+    else:
+        worked = meant * _texture_alone(meant.shape[:2], px_per_mm, seed)
     return Painted(np.clip(worked, 0.002, 0.95).astype(np.float32), meant, px_per_mm, size)
 
 
@@ -155,6 +159,14 @@ def _lay(
     strokes = (np.rint(starts * 16).astype(int).tolist(), np.rint(ends * 16).astype(int).tolist(), colour.tolist())
     for start, end, tone in zip(*strokes, strict=True):
         cv2.line(canvas, start, end, tone, thickness, cv2.LINE_AA, 4)
+
+
+@lru_cache(maxsize=4)
+def _texture_alone(shape: tuple[int, int], px_per_mm: float, seed: int) -> Picture:
+    """That of a picture painted without strokes, which many of one size share."""
+    made = texture(shape, px_per_mm, np.random.default_rng(seed), strength=0.06)
+    made.flags.writeable = False
+    return made
 
 
 def texture(shape: tuple[int, int], px_per_mm: float, rng: np.random.Generator, *, strength: float) -> Picture:

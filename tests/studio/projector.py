@@ -1,6 +1,7 @@
 """A simulated projector before a simulated canvas: the light it adds to the room's own, out by a known amount."""
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import cv2
 import numpy as np
@@ -9,11 +10,12 @@ from numpy.typing import NDArray
 from core.canvas.canvas_map import homography, project
 from core.colorimetry import decode_srgb
 from core.drawing.projection import Points, Projection
+from core.size import Size
 from tests.studio.camera import Camera, Shot, photograph
 from tests.studio.painter import Painted, grid_mm
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Projector:
     """``out_mm``: ``(4, 2)``, how far the projected corners fall from the canvas's own, x right, y down.
 
@@ -28,16 +30,20 @@ class Projector:
 
     def light(self, codes: NDArray[np.uint8], painted: Painted) -> NDArray[np.float32]:
         """What the screen's codes ``(H, W)`` throw onto the canvas, ``(H, W)`` on the painting's own grid, 1 white."""
+        at = self._screen_px(painted.size, painted.px_per_mm)
+        sent = decode_srgb(codes / 255).astype(np.float32) * (1 - self.leak) + self.leak
+        fallen = cv2.remap(sent, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT)
+        return np.asarray(cv2.GaussianBlur(fallen, (0, 0), self.blur_mm * painted.px_per_mm))
+
+    @lru_cache(maxsize=2)  # noqa: B019 a projector shines on one painting, with two or three pictures
+    def _screen_px(self, canvas: Size, px_per_mm: float) -> NDArray[np.float32]:
+        """Which screen pixel lights each place of the painting's grid, ``(H, W, 2)``."""
         size = self.projection.size
         face = np.array([[0, 0], [size.width_mm, 0], [size.width_mm, size.height_mm], [0, size.height_mm]])
         # meant mm to fallen mm; the projector's own optics are this after the inverse of the screen's corners.
         self_out = homography(face + self.out_mm, size)
-        x, y = grid_mm(painted.size, painted.px_per_mm)
-        meant = project(np.linalg.inv(self_out), np.stack([x, y], axis=-1))
-        at = self.projection.mm_to_px(meant).astype(np.float32)
-        sent = decode_srgb(codes / 255).astype(np.float32) * (1 - self.leak) + self.leak
-        fallen = cv2.remap(sent, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT)
-        return np.asarray(cv2.GaussianBlur(fallen, (0, 0), self.blur_mm * painted.px_per_mm))
+        meant = project(np.linalg.inv(self_out), np.stack(grid_mm(canvas, px_per_mm), axis=-1))
+        return np.asarray(self.projection.mm_to_px(meant).astype(np.float32))
 
     def shoot(self, codes: NDArray[np.uint8], painted: Painted, camera: Camera, *, peak: float = 0.9) -> Shot:
         """A photograph of the canvas while the screen shows ``codes``; exposed so that white paint would read ``peak``

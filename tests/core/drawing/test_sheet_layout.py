@@ -102,7 +102,7 @@ def test_a_small_drawing_lies_in_the_middle_of_its_sheet():
 
 
 @given(drawings(), papers, st.floats(0, 18), st.floats(0, 12), st.booleans())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_every_bit_of_line_is_on_a_sheet_and_no_sheet_is_too_many(drawing, paper, overlap, margin, mirrored):
     request = SheetRequest(drawing, paper=paper, overlap_mm=overlap, margin_mm=margin, mirrored=mirrored)
     sheets = lay_sheets(request)
@@ -124,7 +124,7 @@ def test_every_bit_of_line_is_on_a_sheet_and_no_sheet_is_too_many(drawing, paper
 
 
 @given(drawings(), papers, st.floats(0, 18), st.floats(3, 12), st.booleans())
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=12, deadline=None)
 def test_nothing_is_printed_where_the_printer_cannot(drawing, paper, overlap, margin, whole_canvas):
     request = SheetRequest(
         drawing, paper=paper, overlap_mm=overlap, margin_mm=margin, whole_canvas=whole_canvas, line_weight_mm=0.8
@@ -194,7 +194,7 @@ def test_neighbours_name_each_other():
 
 
 @given(drawings(), papers, st.floats(0, 18))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 def test_neighbours_overlap_by_just_what_was_asked(drawing, paper, overlap):
     sheets = lay_sheets(SheetRequest(drawing, paper=paper, overlap_mm=overlap))
     by_name = {page.name: page for page in sheets.pages[1:]}

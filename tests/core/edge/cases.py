@@ -109,17 +109,27 @@ def _outline(rng: np.random.Generator, x: float, y: float, radius: float) -> Flo
 
 def _signed_distance(rim: Rim, across: Floats, down: Floats) -> Floats:
     """mm from the outline, negative inside; a thousand beyond where it matters."""
-    from scipy.spatial import cKDTree
-
-    ends = np.roll(rim.outline_mm, -1, axis=0)
-    share = np.linspace(0, 1, 16, endpoint=False)[None, :, None]
-    dense = (rim.outline_mm[:, None] + (ends - rim.outline_mm)[:, None] * share).reshape(-1, 2)
     reach = 6 * rim.sigma_mm + 2
-    low, high = dense.min(axis=0) - reach, dense.max(axis=0) + reach
+    low, high = rim.outline_mm.min(axis=0) - reach, rim.outline_mm.max(axis=0) + reach
     near = (across > low[0]) & (across < high[0]) & (down > low[1]) & (down < high[1])
     inside = np.zeros(across.shape, np.uint8)
     corners = np.rint((rim.outline_mm * PX_PER_MM - 0.5) * 64).astype(np.int32)
     cv2.fillPoly(inside, [corners.reshape(-1, 1, 2)], 1, cv2.LINE_8, 6)
     distance = np.full(across.shape, 1e3)
-    distance[near] = cKDTree(dense).query(np.stack([across[near], down[near]], axis=1))[0]
+    distance[near] = _away(np.stack([across[near], down[near]], axis=1), rim.outline_mm)
     return np.where(inside > 0, -distance, distance)
+
+
+def _away(places: Floats, outline: Floats) -> Floats:
+    """mm from each place ``(n, 2)`` to a closed outline ``(m, 2)``: to the nearer of its nearest corner's two sides."""
+    from scipy.spatial import cKDTree
+
+    corner = cKDTree(outline).query(places)[1]
+    off = places - outline[corner]
+    nearest = np.inf
+    for turn in (1, -1):
+        side = np.roll(outline, -turn, axis=0) - outline
+        share = (off * side[corner]).sum(axis=1) / (side**2).sum(axis=1)[corner]
+        left = off - np.clip(share, 0, 1)[:, None] * side[corner]
+        nearest = np.minimum(nearest, np.hypot(left[:, 0], left[:, 1]))
+    return np.asarray(nearest)

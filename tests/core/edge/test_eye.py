@@ -99,13 +99,14 @@ def test_tiles_leave_no_seams() -> None:
 
 def test_light_is_kept_and_nothing_is_made_of_an_even_ground() -> None:
     even = np.full((*SLOW_PICTURE, 3), 0.4, np.float32)
-    assert as_seen(even, (AT,), EyeSettings(300, 3.0), px_per_mm=3.0) == pytest.approx(even, abs=2e-5)
+    seen = as_seen(even, (AT,), EyeSettings(300, 3.0), px_per_mm=3.0)
+    np.testing.assert_allclose(seen, even, rtol=0, atol=2e-5, equal_nan=False)
 
 
 def test_within_the_radius_and_at_no_strength_nothing_is_blurred() -> None:
     light = busy(*SLOW_PICTURE)
     sharp = as_seen(light, (AT,), EyeSettings(1000, 0.0), px_per_mm=3.0)
-    assert sharp == pytest.approx(light, abs=1e-5)
+    np.testing.assert_allclose(sharp, light, rtol=0, atol=1e-5, equal_nan=False)
     assert sharp is not light
     seen = as_seen(light, (FocalPoint(60, 45, 20),), EyeSettings(300, 3.0), px_per_mm=3.0)
     y, x = np.mgrid[:300, :400] / 3.0
@@ -119,7 +120,9 @@ def test_a_grey_picture_is_seen_as_a_coloured_one() -> None:
     eye, foci = EyeSettings(500, 1.5), (AT,)
     grey = as_seen(np.ascontiguousarray(light[..., 1]), foci, eye, px_per_mm=3.0)
     assert grey.dtype == np.float32
-    assert grey == pytest.approx(as_seen(light, foci, eye, px_per_mm=3.0)[..., 1], abs=1e-5)
+    np.testing.assert_allclose(
+        grey, as_seen(light, foci, eye, px_per_mm=3.0)[..., 1], rtol=0, atol=1e-5, equal_nan=False
+    )
 
 
 @pytest.mark.parametrize("shape", [(1, 1, 3), (1, 300), (37, 5, 3), (257, 513)])

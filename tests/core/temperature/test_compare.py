@@ -1,4 +1,5 @@
 import time
+from dataclasses import dataclass
 
 import cv2
 import numpy as np
@@ -21,12 +22,31 @@ ERRORS = scenes.white_balance_errors(800)
 
 
 def judged(case: Case, canvas: np.ndarray, withheld: np.ndarray, truth: np.ndarray | None = None) -> Found:
+    return scored(case, compare(case, canvas, withheld), withheld, truth)
+
+
+def scored(case: Case, told: WarmthComparison, withheld: np.ndarray, truth: np.ndarray | None = None) -> Found:
     truth = case.true_fault if truth is None else truth
-    told = compare(case, canvas, withheld)
     score = Found()
     hidden = millimetres(withheld, truth) > 0.5
     judge(truth, told.passages, millimetres(told.difference, truth), score, hidden=hidden)
     return score
+
+
+@dataclass(frozen=True)
+class Lit:
+    """A case in even light by its blank, as it is compared: made once."""
+
+    canvas: np.ndarray
+    withheld: np.ndarray
+    told: WarmthComparison
+
+
+@pytest.fixture(scope="module")
+def by_blank(photographed: Case) -> Lit:
+    canvas, _, withheld = lit(photographed, by_blank=True)
+    canvas.flags.writeable = withheld.flags.writeable = False
+    return Lit(canvas, withheld, compare(photographed, canvas, withheld))
 
 
 def test_the_truth_is_what_the_faults_say(photographed: Case) -> None:
@@ -60,14 +80,14 @@ def test_faults_are_found_and_nothing_else(name: str, light: str, request: pytes
 
 
 @pytest.mark.parametrize("error", ERRORS)
-def test_a_white_balance_error_is_not_seen(error: str, photographed: Case) -> None:
+def test_a_white_balance_error_is_not_seen(error: str, photographed: Case, by_blank: Lit) -> None:
     """Of places 4 or more off, 95 % are to keep their sign under 800 K; 99.9 % do."""
-    canvas, _, withheld = lit(photographed, by_blank=True)
-    score = judged(photographed, (canvas * ERRORS[error]).astype(np.float32), withheld)
+    before = by_blank.told
+    after = compare(photographed, (by_blank.canvas * ERRORS[error]).astype(np.float32), by_blank.withheld)
+    score = scored(photographed, after, by_blank.withheld)
     assert min(score.signs) > 0.95
     assert score.found == score.faults
     assert score.false == 0
-    before, after = (compare(photographed, c, withheld) for c in (canvas, canvas * ERRORS[error]))
     assert np.nanmax(np.abs(before.difference - after.difference)) < 0.5
     expected = warmth_of_lab(lab(0.18 * ERRORS[error].astype(np.float64)))
     assert after.overall - before.overall == pytest.approx(expected, abs=0.6)
@@ -81,42 +101,43 @@ def test_a_right_painting_has_nothing_to_mend(right: Case) -> None:
         assert told.share_within > 0.97
 
 
-def test_wrong_values_are_not_called_wrong_warmth(photographed: Case) -> None:
+def test_wrong_values_are_not_called_wrong_warmth(photographed: Case, by_blank: Lit) -> None:
     """Passages 0.7 to 2 steps too dark or too light besides: the map stays. Without the canvas brought to the
     reference's luminance there were 2.3 false passages a picture, and 1.3 where the light was left in."""
-    canvas, _, withheld = lit(photographed, by_blank=True)
-    spoilt = value_faults(photographed, 3, canvas)
-    score = judged(photographed, spoilt, withheld)
+    spoilt = value_faults(photographed, 3, by_blank.canvas)
+    score = judged(photographed, spoilt, by_blank.withheld)
     assert score.found == score.faults
     assert score.false == 0
     assert max(score.errors) < 0.8
 
 
 @pytest.mark.parametrize("share", [0.2, 0.35, 0.45])
-def test_a_large_part_off_to_one_side_is_not_taken_for_the_light(share: float, photographed: Case) -> None:
-    canvas, _, withheld = lit(photographed, by_blank=True)
-    changed, truth = one_sided(photographed, 7, canvas, share)
-    score = judged(photographed, changed, withheld, truth)
+def test_a_large_part_off_to_one_side_is_not_taken_for_the_light(
+    share: float, photographed: Case, by_blank: Lit
+) -> None:
+    changed, truth = one_sided(photographed, 7, by_blank.canvas, share)
+    told = compare(photographed, changed, by_blank.withheld)
+    score = scored(photographed, told, by_blank.withheld, truth)
     assert score.found == score.faults
     assert min(score.signs) > 0.95
-    assert not any("two colours" in note for note in compare(photographed, changed, withheld).notes)
+    assert not any("two colours" in note for note in told.notes)
 
 
-def test_light_of_two_colours_is_taken_out_and_said(photographed: Case) -> None:
-    canvas, _, withheld = lit(photographed, by_blank=True)
+def test_light_of_two_colours_is_taken_out_and_said(photographed: Case, by_blank: Lit) -> None:
+    canvas = by_blank.canvas
     mixed = (canvas * scenes.mixed_light(photographed.size, 4, canvas.shape)).astype(np.float32)
-    score = judged(photographed, mixed, withheld)
+    told = compare(photographed, mixed, by_blank.withheld)
+    score = scored(photographed, told, by_blank.withheld)
     assert score.found == score.faults
     assert score.false == 0
-    assert any("two colours" in note for note in compare(photographed, mixed, withheld).notes)
-    assert not any("two colours" in note for note in compare(photographed, canvas, withheld).notes)
+    assert any("two colours" in note for note in told.notes)
+    assert not any("two colours" in note for note in by_blank.told.notes)
 
 
-def test_a_drift_of_the_paint_is_not_called_light(photographed: Case) -> None:
+def test_a_drift_of_the_paint_is_not_called_light(photographed: Case, by_blank: Lit) -> None:
     """In a first wash the masses run into one another, and what is off drifts as well."""
-    canvas, _, withheld = lit(photographed, by_blank=True)
-    wash = cv2.GaussianBlur(canvas, (0, 0), 25 * canvas.shape[1] / SIZE.width_mm)
-    (note,) = [note for note in compare(photographed, wash, withheld).notes if "two colours" in note]
+    wash = cv2.GaussianBlur(by_blank.canvas, (0, 0), 25 * by_blank.canvas.shape[1] / SIZE.width_mm)
+    (note,) = [note for note in compare(photographed, wash, by_blank.withheld).notes if "two colours" in note]
     assert note.startswith("Beside the reference the canvas drifts")
 
 
@@ -245,12 +266,11 @@ def test_a_cast_is_the_commonest_ratio() -> None:
 
 
 @pytest.mark.parametrize(("kept", "said"), [(0.8, "weaker"), (1.25, "stronger"), (1.0, "")])
-def test_colours_weaker_as_a_whole_are_said(kept: float, said: str, photographed: Case) -> None:
+def test_colours_weaker_as_a_whole_are_said(kept: float, said: str, photographed: Case, by_blank: Lit) -> None:
     """Warm passages then are too cool and cool ones too warm, which a balance cannot make."""
-    canvas, _, withheld = lit(photographed, by_blank=True)
-    dull = lab_map(canvas).astype(np.float64)
+    dull = lab_map(by_blank.canvas).astype(np.float64)
     dull[..., 1:] *= kept
-    told = compare(photographed, np.clip(rgb_from_xyz(xyz_from_lab(dull)), 0, 1).astype(np.float32), withheld)
+    told = compare(photographed, np.clip(rgb_from_xyz(xyz_from_lab(dull)), 0, 1).astype(np.float32), by_blank.withheld)
     assert told.chroma_ratio == pytest.approx(kept, abs=0.06)
     notes = [note for note in told.notes if "as a whole are" in note and "colours" in note]
     assert (said in notes[0]) if said else notes == []
