@@ -95,6 +95,7 @@ def shared_easel(folder: Path) -> Iterator[Easel]:
     """The same for many tests, all of them :func:`left_alone`."""
     worker = Worker(synchronous=True)
     made = scan_easel(worker, folder)
+    assert isinstance(made.desk.placing.scan, ScanPage)  # it is there, and so are the windows of its lists
     held = QApplication.topLevelWidgets()  # so that each is known again by what looks for windows left behind
     yield made
     held.clear()
