@@ -9,25 +9,26 @@ blue, 0.2 % quinacridone or phthalo green, 1 % ultramarine or cadmium.
 
 from dataclasses import dataclass
 
+from core.pigment_cautions import (
+    ANTIMONY,
+    BRITTLE,
+    CADMIUM,
+    CHROMIUM,
+    COBALT,
+    CYANIDE,
+    DARKENS,
+    DUST,
+    FADES,
+    LEAD,
+    MANGANESE,
+    MERCURY,
+)
+
 OPAQUE, SEMI_OPAQUE, SEMI_TRANSPARENT, TRANSPARENT = "opaque", "semi-opaque", "semi-transparent", "transparent"
 FAST, MEDIUM, SLOW = "fast", "medium", "slow"
 NOT_RATED = "not rated"
 
-_SHEET = "Follow the label and the safety data sheet."
-_NO_DUST = "do not swallow it, spray it or breathe its dust"
-DUST = f"Do not sand dry paint or breathe its dust. {_SHEET}"
-LEAD = f"Holds lead, which is poisonous: {_NO_DUST}, and keep it off the skin. {_SHEET}"
-CADMIUM = f"Holds cadmium: {_NO_DUST}. {_SHEET}"
-COBALT = f"Holds cobalt, which can make the skin react: {_NO_DUST}. {_SHEET}"
-ANTIMONY = f"Holds lead and antimony, which are poisonous: {_NO_DUST}, and keep it off the skin. {_SHEET}"
-MERCURY = f"Holds mercury, which is poisonous: {_NO_DUST}, and do not heat it. {_SHEET}"
-MANGANESE = f"Holds manganese: {_NO_DUST}. {_SHEET}"
-CHROMIUM = f"Holds chromium, not as chromate: {_NO_DUST}, and do not heat it. {_SHEET}"
-CYANIDE = f"Do not heat it or bring it together with acids. {_SHEET}"
 STAINS = "Stains: a trace of it is strong, and brushes hold it."
-BRITTLE = "Films with zinc white grow brittle with age."
-FADES = "Fades in light, in thin layers and tints first."
-DARKENS = "May darken in strong light."
 
 
 @dataclass(frozen=True)
@@ -92,8 +93,8 @@ class Organic:
 
 
 WHITES = (
-    White("titanium white", "PW6", 2.70, 4.2, 0.0, Told(OPAQUE, SLOW, "I", (DUST,))),
-    White("zinc white", "PW4", 2.01, 5.6, -1.0, Told(SEMI_TRANSPARENT, SLOW, "I", (BRITTLE, DUST))),
+    White("titanium white", "PW6", 2.70, 4.2, 0.0, Told(OPAQUE, MEDIUM, "I", (DUST,))),
+    White("zinc white", "PW4", 2.01, 5.6, -1.0, Told(SEMI_TRANSPARENT, MEDIUM, "I", (BRITTLE, DUST))),
     White("lead white", "PW1", 2.01, 6.7, -0.4, Told(SEMI_OPAQUE, FAST, "I", (LEAD,))),
 )
 
@@ -105,14 +106,14 @@ COLOURS: tuple[Colour | Organic, ...] = (
             least=0.0006),
     Organic("Hansa yellow", ("PY74",), 0.25, Told(SEMI_TRANSPARENT, SLOW, "I", (DUST,)), 18, edge=(482, 8),
             least=0.0006),
-    Colour("cadmium yellow light", ("PY35",), 0.15, 2.4, Told(OPAQUE, SLOW, "I", (CADMIUM,)),
+    Colour("cadmium yellow light", ("PY35",), 0.15, 2.4, Told(OPAQUE, MEDIUM, "I", (CADMIUM,)),
            "cadmium yellow medium", shift=-22),
-    Colour("cadmium yellow medium", ("PY35",), 0.16, 2.4, Told(OPAQUE, SLOW, "I", (CADMIUM,)),
+    Colour("cadmium yellow medium", ("PY35",), 0.16, 2.4, Told(OPAQUE, MEDIUM, "I", (CADMIUM,)),
            "cadmium yellow medium"),
-    Colour("cadmium orange", ("PO20",), 0.17, 2.5, Told(OPAQUE, SLOW, "I", (CADMIUM,)), "cadmium yellow medium",
+    Colour("cadmium orange", ("PO20",), 0.17, 2.5, Told(OPAQUE, MEDIUM, "I", (CADMIUM,)), "cadmium yellow medium",
            shift=42),
     Colour("yellow ochre", ("PY43",), 0.04696, 2.0, Told(SEMI_OPAQUE, MEDIUM, "I", (DUST,)), "yellow ochre", at=450),
-    Colour("raw sienna", ("PBr7",), 0.045, 1.9, Told(SEMI_TRANSPARENT, MEDIUM, "I", (DUST,)), "raw sienna", value=4.5),
+    Colour("raw sienna", ("PBr7",), 0.045, 1.9, Told(SEMI_TRANSPARENT, FAST, "I", (DUST,)), "raw sienna", value=4.5),
     Colour("raw umber", ("PBr7",), 0.0820, 2.0, Told(SEMI_OPAQUE, FAST, "I", (MANGANESE,)), "raw umber", at=450),
     Colour("burnt umber", ("PBr7",), 0.10, 2.0, Told(SEMI_OPAQUE, FAST, "I", (MANGANESE,)), "burnt umber"),
     Colour("burnt sienna", ("PBr7",), 0.05176, 2.2, Told(SEMI_TRANSPARENT, MEDIUM, "I", (DUST,)), "burnt sienna",
@@ -122,7 +123,7 @@ COLOURS: tuple[Colour | Organic, ...] = (
     Colour("Indian red", ("PR101",), 0.24, 2.9, Told(OPAQUE, MEDIUM, "I", (DUST,)), "Venetian red", shift=12),
     Colour("vermilion", ("PR106",), 0.13, 3.0, Told(OPAQUE, SLOW, NOT_RATED, (MERCURY, DARKENS)), "cadmium red",
            shift=-24),
-    Colour("cadmium red", ("PR108",), 0.20, 2.7, Told(OPAQUE, SLOW, "I", (CADMIUM,)), "cadmium red", shift=-18),
+    Colour("cadmium red", ("PR108",), 0.20, 2.7, Told(OPAQUE, MEDIUM, "I", (CADMIUM,)), "cadmium red", shift=-18),
     Organic("pyrrole red", ("PR254",), 0.42, Told(SEMI_OPAQUE, SLOW, "I", (DUST, STAINS)), 22, least=0.0015,
             bands=((535, 22, 1.0), (500, 26, 0.9), (450, 45, 0.6), (390, 45, 0.7))),
     Colour("alizarin crimson", ("PR83",), 0.24, 1.68, Told(TRANSPARENT, SLOW, "III", (FADES, DUST)),
@@ -135,7 +136,7 @@ COLOURS: tuple[Colour | Organic, ...] = (
             bands=((547, 40, 1.0), (610, 40, 0.1), (380, 40, 0.25))),
     Organic("dioxazine violet", ("PV23",), 0.9, Told(TRANSPARENT, SLOW, "II", (DUST, STAINS)), 90, least=0.012,
             bands=((615, 20, 1.0), (565, 25, 0.95), (525, 28, 0.6), (380, 30, 0.4))),
-    Colour("ultramarine", ("PB29",), 0.065, 1.5, Told(TRANSPARENT, SLOW, "I", (DUST,)), "ultramarine"),
+    Colour("ultramarine", ("PB29",), 0.065, 1.5, Told(TRANSPARENT, MEDIUM, "I", (DUST,)), "ultramarine"),
     Colour("cobalt blue", ("PB28",), 0.055, 1.74, Told(SEMI_TRANSPARENT, FAST, "I", (COBALT,)), "cobalt blue",
            value=3.5),
     Colour("cerulean blue", ("PB35",), 0.045, 1.84, Told(SEMI_OPAQUE, FAST, "I", (COBALT,)), "cerulean blue"),

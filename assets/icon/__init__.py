@@ -1,0 +1,1 @@
+"""The program's icon, drawn by ``make_icon``."""
