@@ -4,6 +4,7 @@
     bin/                     photographs thrown away; emptied only in the file manager
     painting.sqlite          title, size, reference, ledge, landmarks by hand, drawing, plans, view, checks, undo
     painting.backup.sqlite   the last good copy of it
+    days/                    copies of it by day, the last seven and four weeks before them
     painting.sha256          checksums of those two, written at a clean closing
     painting.lock            who has the painting open
 
@@ -19,14 +20,16 @@ from typing import Any, Self
 
 from core.errors import PaintingError
 from core.size import Size
-from core.store import drawings
+from core.store import days, drawings
+from core.store.back_up import BackUp, back_up
 from core.store.database import DATABASE
+from core.store.days import DayCopy
 from core.store.faults import DAMAGED, DamagedError, told
 from core.store.files import Progress
 from core.store.lock import AlreadyOpenError
 from core.store.making import in_the_making
 from core.store.observer import Change, Signal
-from core.store.opening import open_folder
+from core.store.opening import Opened, open_copy, open_folder
 from core.store.photos import StagedPhoto
 from core.store.ratings import Ratings
 from core.store.records import (
@@ -51,14 +54,17 @@ from core.store.records import (
     reference_from,
 )
 from core.store.rescue import DEFAULT_STEPS, write_new
+from core.store.restoring import Restored, check_back_up, restore
 
 __all__ = [
     "KNOWN_GREYS",
     "AlreadyOpenError",
+    "BackUp",
     "CanvasPhotoRecord",
     "Change",
     "CheckRecord",
     "Corners",
+    "DayCopy",
     "DrawingRecord",
     "FoundBy",
     "LandmarkByHand",
@@ -67,8 +73,12 @@ __all__ = [
     "PhotoRecord",
     "RatingRecord",
     "ReferenceRecord",
+    "Restored",
     "Signal",
     "StagedPhoto",
+    "back_up",
+    "check_back_up",
+    "restore",
 ]
 
 KNOWN_GREYS = "known greys"
@@ -113,12 +123,26 @@ class Painting(Ratings):
         to work in, and PaintingError when it is no painting or comes from a newer version of the program.
         """
         place = Path(folder).absolute()
-        opened = open_folder(place, look_only=look_only)
+        return cls._on(place, open_folder(place, look_only=look_only))
+
+    @classmethod
+    def open_copy(cls, folder: str | os.PathLike[str], copy: DayCopy) -> Self:
+        """Open one of ``copies`` only to look: the painting as it was, with the photographs of its folder."""
+        place = Path(folder).absolute()
+        return cls._on(place, open_copy(place, copy.file))
+
+    @classmethod
+    def _on(cls, place: Path, opened: Opened) -> Self:
         try:
             return cls(place, opened)
         except BaseException:
             opened.close()
             raise
+
+    def copies(self) -> tuple[DayCopy, ...]:
+        """The copies of the painting's file kept by day, the newest first; see ``core.store.days``."""
+        with told("the copies could not be read"):
+            return days.copies(self.folder)
 
     @property
     def record(self) -> PaintingRecord:

@@ -80,6 +80,7 @@ class PhotoBin(PhotoKeeping):
 
     def _enter_bin(self, photo_id: int, canvas_photo_id: int) -> None:
         """Within a step: write it down, and move the file. Raises PaintingError when that cannot be done."""
+        self._require_in_place()
         entry = {"canvas_photo": canvas_photo_id, "at": now()}
         self._set_thrown({**self._thrown(), photo_id: entry})
         with told("the photo was not moved to the bin"):
@@ -129,7 +130,7 @@ class PhotoBin(PhotoKeeping):
     def _settle(self) -> None:
         """Bring every file to where the painting says it lies; what cannot be moved now is found where it is."""
         away = self.thrown_away()
-        if not self.read_only and (away or self._shelf.bin.is_dir()):
+        if not self.read_only and self._is_in_place() and (away or self._shelf.bin.is_dir()):
             try:
                 for row in self._rows("SELECT id FROM photo"):
                     self._shelf.put(row["id"], in_bin=row["id"] in away)

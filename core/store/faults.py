@@ -63,6 +63,8 @@ def disk_sentence(error: OSError, undone: str) -> str:
         return f"The disk is full, so {undone}. Make some room and do it again; all that was saved before is safe."
     if error.errno in NOT_WRITABLE:
         return f"The painting's folder cannot be written to, so {undone}. Check its permissions, or copy it elsewhere."
+    if isinstance(error, TimeoutError):
+        return f"The disk does not answer, so {undone}. See that it is connected and awake, and do it again."
     reason = error.strerror or str(error)
     return f"The disk did not answer as it should ({reason}), so {undone}. Check that it is connected and has room."
 

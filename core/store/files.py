@@ -96,6 +96,11 @@ def set_aside(path: Path, word: str) -> Path:
     return kept
 
 
+def is_passing(name: str) -> bool:
+    """Whether a file of this name is one of our own that is still being written."""
+    return bool(_HALF_COPIED.fullmatch(name) or _HALF_SAVED.fullmatch(name))
+
+
 def clear_partials(folder: Path, photos: Path) -> None:
     """Remove what a crash left half-written; only for the holder of the folder's lock."""
     left = [path for path in folder.iterdir() if _HALF_SAVED.fullmatch(path.name)]

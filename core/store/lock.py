@@ -57,6 +57,7 @@ class FolderLock:
         self._path = folder / LOCK_FILE
         self._descriptor: int | None = None
         self.is_real = True  # False where the disk knows no locks
+        self._written = b""
 
     def take(self) -> None:
         """Take the lock, or raise AlreadyOpenError; OSError when the lock file itself cannot be written."""
@@ -85,13 +86,23 @@ class FolderLock:
         os.close(self._descriptor)
         self._descriptor = None
 
+    def is_in_place(self) -> bool:
+        """Whether the folder still lies where the lock was taken, and is no other."""
+        try:
+            return self._path.read_bytes() == self._written if self._written else self._path.exists()
+        except OSError:
+            return False
+
     def _write(self, holder: dict[str, object]) -> None:
         # Only for the sentence of the next one who asks: a full disk must not stop the lock.
+        self._written = b""
         with suppress(OSError):
             assert self._descriptor is not None
+            text = json.dumps(holder).encode()
             os.lseek(self._descriptor, 0, os.SEEK_SET)
             os.ftruncate(self._descriptor, 0)
-            os.write(self._descriptor, json.dumps(holder).encode())
+            if os.write(self._descriptor, text) == len(text):
+                self._written = text
 
     def _already_open(self) -> str:
         where = ""

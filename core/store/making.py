@@ -15,7 +15,7 @@ from core.store.photos import PHOTOS
 from core.store.records import plain_text
 from core.store.rescue import MAKING
 
-_OF_THE_SYSTEM = {".DS_Store", "Thumbs.db", "desktop.ini"}
+OF_THE_SYSTEM = {".DS_Store", "Thumbs.db", "desktop.ini"}
 _OF_A_BROKEN_OFF_MAKING = {MAKING, PHOTOS, LOCK_FILE}
 
 
@@ -53,7 +53,7 @@ def _require_free(folder: Path) -> None:
         return
     if not folder.is_dir():
         raise PaintingError(f"“{shown}” is a file. Choose another name for the painting's folder.")
-    names = {entry.name for entry in folder.iterdir()} - _OF_THE_SYSTEM
+    names = {entry.name for entry in folder.iterdir()} - OF_THE_SYSTEM
     if DATABASE in names or KEPT_COPY in names:
         raise PaintingError(f"“{shown}” is a painting already. Open it, or choose another folder for the new one.")
     broken_off = MAKING in names and names <= _OF_A_BROKEN_OFF_MAKING

@@ -3,13 +3,14 @@
 import shutil
 import sqlite3
 import tempfile
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from core.errors import PaintingError
-from core.store import files, rescue, seal
+from core.store import days, files, rescue, seal
 from core.store.database import DATABASE, KEPT_COPY, LOG, copy_is_current, copy_to, open_sound, open_sound_to_read
 from core.store.faults import NO_ROOM, NOT_WRITABLE, DamagedError, is_damage, primary_code, told
 from core.store.lock import FolderLock
@@ -26,10 +27,11 @@ _FOUND_DAMAGED = (
     "The painting's file was found damaged, so the safety copy was left as it was. "
     "Close the painting and open it again to put it right."
 )
-_KEPT_SHOWN = (
+KEPT_SHOWN = (
     "The painting's file is damaged, so the copy kept earlier is shown. "
     "Open the painting to work in it, in a folder that can be written to, and it will be put right."
 )
+_COPY_SHOWN = "This is an earlier copy of the painting, open only to look."
 
 _WHY_ONLY_LOOK = {
     sqlite3.SQLITE_FULL: _NO_ROOM,
@@ -97,9 +99,12 @@ def _open_to_work(folder: Path) -> Opened:
         _try_writing(folder)
         notices: list[str] = [] if lock.is_real else [_NO_LOCKS]
         broken = seal.broken(folder)
+        told_before = len(notices)
         connection = _sound_connection(folder, broken, notices)
         try:
             _try_changing(connection)
+            if len(notices) == told_before:  # nothing had to be put right
+                days.keep(connection, folder, notices)
             seal.remove(folder)
             if broken:
                 renew_kept_copy(connection, folder, notices)
@@ -167,29 +172,49 @@ def _open_to_look(folder: Path, why: str) -> Opened:
 
 
 def _open_scratch(folder: Path, why: str) -> Opened:
-    scratch = TemporaryDirectory(prefix="easelside-", ignore_cleanup_errors=True)
-    try:
-        for name, notices in ((DATABASE, [why]), (KEPT_COPY, [why, _KEPT_SHOWN])):
-            if not (folder / name).exists():
-                continue
-            try:
-                connection = open_sound(_copied(folder, Path(scratch.name), name))
-            except DamagedError:
-                continue
-            connection.execute("PRAGMA query_only = ON")
-            return Opened(connection, None, notices, scratch)
+    with _scratch() as scratch:
+        for path in _usable(folder):
+            with suppress(DamagedError):
+                return _copy_opened(path, scratch, [why] if path.name == DATABASE else [why, KEPT_SHOWN])
         raise PaintingError(
             "The painting's file is damaged and cannot be put right where it is. "
             "Copy the whole folder to a disk that can be written to and open it there; its photographs are in “photos”."
         )
+
+
+def _usable(folder: Path) -> Iterator[Path]:
+    """The painting's file, then its copies, the best first."""
+    yield from (path for path in (folder / DATABASE, folder / KEPT_COPY) if path.exists())
+    yield from (copy.file for copy in days.copies(folder) if days.is_itself(copy))
+
+
+def open_copy(folder: Path, file: Path) -> Opened:
+    """Open a copy of the painting's file only to look. Raises DamagedError when it is not sound."""
+    rescue.require_painting_folder(folder)
+    with told("the copy could not be opened"), _scratch() as scratch:
+        return _copy_opened(file, scratch, [_COPY_SHOWN])
+
+
+@contextmanager
+def _scratch() -> "Iterator[TemporaryDirectory[str]]":
+    """A passing folder; the one who opens something in it keeps it, and otherwise it is cleared away."""
+    scratch = TemporaryDirectory(prefix="easelside-", ignore_cleanup_errors=True)
+    try:
+        yield scratch
     except BaseException:
         scratch.cleanup()
         raise
 
 
-def _copied(folder: Path, scratch: Path, name: str) -> Path:
+def _copy_opened(path: Path, scratch: "TemporaryDirectory[str]", notices: list[str]) -> Opened:
+    connection = open_sound(_copied(path, Path(scratch.name)))
+    connection.execute("PRAGMA query_only = ON")
+    return Opened(connection, None, notices, scratch)
+
+
+def _copied(path: Path, scratch: Path) -> Path:
     for ending in ("", LOG):
-        source = folder / f"{name}{ending}"
+        source = path.with_name(f"{path.name}{ending}")
         if source.exists():
-            shutil.copyfile(source, scratch / f"{name}{ending}")
-    return scratch / name
+            shutil.copyfile(source, scratch / source.name)
+    return scratch / path.name

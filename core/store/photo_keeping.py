@@ -1,8 +1,9 @@
 """The photographs of an open painting: bringing them in, finding them, making sure of them."""
 
 import os
-from collections.abc import Callable
-from contextlib import suppress
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from core.errors import PaintingError
@@ -15,6 +16,11 @@ from core.store.opening import Opened
 from core.store.photos import StagedPhoto
 from core.store.records import PhotoRecord, PhotoState
 from core.store.session import Session
+
+_SILENT = (
+    "The disk with the photographs does not answer; all else can be seen and worked on. "
+    "See that it is connected and awake, and open the painting again."
+)
 
 MOST_NAMED = 3  # missing photographs, before they are only counted
 
@@ -33,6 +39,8 @@ class PhotoKeeping(Session):
     @property
     def notices(self) -> tuple[str, ...]:
         """Sentences about the folder that the painter should see: how it opened, then which photographs are amiss."""
+        if self._shelf.is_silent:
+            return (*super().notices, _SILENT)
         return (*super().notices, *_sentences(self._troubled))
 
     def thrown_away(self) -> frozenset[int]:
@@ -60,12 +68,14 @@ class PhotoKeeping(Session):
     def stage_photo(self, file: str | os.PathLike[str], *, progress: Progress | None = None) -> StagedPhoto:
         """The slow part of ``import_photo``, which touches files only and so may run in any thread."""
         self._require_writable()
+        self._require_in_place()
         return photos.stage(Path(file), self._shelf.folder, progress)
 
     def import_staged(self, staged: StagedPhoto) -> PhotoRecord:
         """List a staged photograph, which is then used up: the quick part of ``import_photo``."""
         with told(f"“{staged.name}” was not brought in"):
             try:
+                self._require_in_place()
                 with self._saving("photo"):
                     record = self._shelf.adopt(staged)
             finally:
@@ -83,7 +93,7 @@ class PhotoKeeping(Session):
 
         A file that is not the one brought in any more is answered all the same, with a notice.
         """
-        with told("the photograph could not be read"):
+        with told("the photograph could not be read"), _silence_told():
             path, state = self._shelf.path(photo_id, read_only=self.read_only)
         self._mark(path.name, state)
         if state == "missing":
@@ -100,9 +110,16 @@ class PhotoKeeping(Session):
         records = [each for each in self.photos() if each.id not in thrown_away or each.state != "missing"]
         done, in_all = 0, sum(record.bytes for record in records)
         for record in records:
-            with told(f"“{record.file}” could not be read"):
-                state = self._shelf.reread(record.id)
-            self._mark(record.file, state)
+            try:
+                with told(f"“{record.file}” could not be read"):
+                    state = self._shelf.reread(record.id)
+            except PaintingError as error:
+                if isinstance(error.__cause__, sqlite3.Error):
+                    raise
+                found.append(str(error))
+                state = "good"  # of what does not answer nothing is known
+            else:
+                self._mark(record.file, state)
             if state != "good":
                 found.append(_SENTENCES[state](record.file))
             done += record.bytes
@@ -123,6 +140,14 @@ class PhotoKeeping(Session):
             self._troubled[file] = state
         if state != before:
             self.changed.emit(Change(frozenset({"notice"})))
+
+
+@contextmanager
+def _silence_told() -> Iterator[None]:
+    try:
+        yield
+    except TimeoutError as error:
+        raise PaintingError(_SILENT) from error
 
 
 def _missing(file: str) -> str:

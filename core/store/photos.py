@@ -8,14 +8,17 @@ import os
 import re
 import sqlite3
 import unicodedata
+from collections.abc import Generator
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from uuid import uuid4
 
 from core.errors import PaintingError
-from core.store import files
+from core.store import files, patience
 from core.store.faults import told
 from core.store.files import Progress
+from core.store.patience import Patience
 from core.store.records import PhotoRecord, PhotoState, now, photo_from, plain_text
 
 PHOTOS = "photos"
@@ -54,9 +57,16 @@ class PhotoShelf:
         self.bin = folder / BIN
         self._connection = connection
         self._altered: set[int] = set()  # found by reading the bytes; a wrong length is seen without
+        self._patience = Patience()
+
+    @property
+    def is_silent(self) -> bool:
+        """Whether the disk of the photos did not answer when it was asked last; they count as missing meanwhile."""
+        return self._patience.is_silent
 
     def records(self) -> tuple[PhotoRecord, ...]:
-        return tuple(self._record(row) for row in self._connection.execute("SELECT * FROM photo ORDER BY id"))
+        rows = self._connection.execute("SELECT * FROM photo ORDER BY id").fetchall()
+        return tuple(map(photo_from, rows, self._states(rows)))
 
     def record(self, photo_id: int) -> PhotoRecord:
         return self._record(self._row(photo_id))
@@ -64,21 +74,18 @@ class PhotoShelf:
     def path(self, photo_id: int, *, read_only: bool) -> tuple[Path, PhotoState]:
         """Where the photo is, and whether it is still itself; its bytes are read again only if its time has changed."""
         row = self._row(photo_id)
-        path = self._where(row)
-        state = self._state(row)
-        if state == "good":
-            mtime_ns = path.stat().st_mtime_ns
-            if mtime_ns != row["mtime_ns"]:
-                state = self._reread(row, path)
-                if state == "good" and not read_only:
-                    self._connection.execute("UPDATE photo SET mtime_ns = ? WHERE id = ?", (mtime_ns, photo_id))
+        path, state, mtime_ns = self._patience.ask(lambda: self._found(row))
+        if state == "good" and mtime_ns != row["mtime_ns"]:
+            state = self._reread(row, path)
+            if state == "good" and not read_only:
+                self._connection.execute("UPDATE photo SET mtime_ns = ? WHERE id = ?", (mtime_ns, photo_id))
         return path, state
 
     def reread(self, photo_id: int) -> PhotoState:
         """Whether every byte is still as it was brought in."""
         row = self._row(photo_id)
-        state = self._state(row)
-        return state if state == "missing" else self._reread(row, self._where(row))
+        path, state, _ = self._patience.ask(lambda: self._found(row))
+        return state if state == "missing" else self._reread(row, path)
 
     def put(self, photo_id: int, *, in_bin: bool) -> None:
         """Bring the photo's file into the bin or out of it; nothing when it lies there, or nowhere. OSError when the
@@ -169,13 +176,24 @@ class PhotoShelf:
         return row
 
     def _record(self, row: sqlite3.Row) -> PhotoRecord:
-        return photo_from(row, self._state(row))
+        return photo_from(row, self._states([row])[0])
+
+    def _states(self, rows: list[sqlite3.Row]) -> list[PhotoState]:
+        try:
+            return self._patience.ask(lambda: [self._state(row) for row in rows])
+        except TimeoutError:
+            return ["missing"] * len(rows)
 
     def _where(self, row: sqlite3.Row) -> Path:
         """Where the file lies; where it should, when it is nowhere."""
         file = photo_from(row).file
         shelved, binned = self.folder / file, self.bin / file
         return binned if not shelved.exists() and binned.exists() else shelved
+
+    def _found(self, row: sqlite3.Row) -> tuple[Path, PhotoState, int]:
+        """Where the file lies, how it is, and its time in ns, 0 when it is missing."""
+        path, state = self._where(row), self._state(row)
+        return path, state, 0 if state == "missing" else path.stat().st_mtime_ns
 
     def _state(self, row: sqlite3.Row) -> PhotoState:
         try:
@@ -185,7 +203,7 @@ class PhotoShelf:
         return "altered" if length != row["bytes"] or row["id"] in self._altered else "good"
 
     def _reread(self, row: sqlite3.Row, path: Path) -> PhotoState:
-        if files.sha256_of(path) == row["sha256"]:
+        if patience.sha256_of(path) == row["sha256"]:
             self._altered.discard(row["id"])
             return "good"
         self._altered.add(row["id"])
@@ -228,13 +246,9 @@ def stage(source: Path, folder: Path, progress: Progress | None = None) -> Stage
 
 def _copy(source: Path, partial: Path, progress: Progress | None) -> tuple[str, int]:
     digest, done = hashlib.sha256(), 0
-    try:
-        reading = source.open("rb")
-    except OSError as error:
-        raise PaintingError(_unreadable(source, error)) from error
-    with reading, partial.open("xb") as writing:
-        status = os.fstat(reading.fileno())
-        for chunk in files.chunks(reading):
+    status = _status(source)
+    with closing(_read(source)) as reading, partial.open("xb") as writing:
+        for chunk in reading:
             digest.update(chunk)
             writing.write(chunk)
             done += len(chunk)
@@ -242,8 +256,7 @@ def _copy(source: Path, partial: Path, progress: Progress | None) -> tuple[str, 
                 break
             if progress is not None:
                 progress(done, status.st_size)
-        after = os.fstat(reading.fileno())
-        if (done, after.st_mtime_ns) != (status.st_size, status.st_mtime_ns):
+        if (done, _status(source).st_mtime_ns) != (status.st_size, status.st_mtime_ns):
             raise PaintingError(f"“{source.name}” is still being written. Wait until it is finished, then bring it in.")
         if done == 0:
             raise PaintingError(f"“{source.name}” is empty. Copy it from the camera or phone again.")
@@ -252,8 +265,24 @@ def _copy(source: Path, partial: Path, progress: Progress | None) -> tuple[str, 
     return digest.hexdigest(), done
 
 
+def _status(source: Path) -> os.stat_result:
+    try:
+        return patience.answered(source.stat)
+    except OSError as error:
+        raise PaintingError(_unreadable(source, error)) from error
+
+
+def _read(source: Path) -> Generator[bytes, None, None]:
+    try:
+        yield from patience.chunks_of(source)
+    except OSError as error:
+        raise PaintingError(_unreadable(source, error)) from error
+
+
 def _unreadable(source: Path, error: OSError) -> str:
     name = plain_text(source.name)
+    if isinstance(error, TimeoutError):
+        return f"The disk with “{name}” does not answer. See that it is connected and awake, then bring it in again."
     if source.is_dir():
         return f"“{name}” is a folder. Choose the photographs inside it."
     if isinstance(error, FileNotFoundError):

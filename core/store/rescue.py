@@ -12,7 +12,7 @@ from uuid import uuid4
 
 from core.errors import PainterError, PaintingError
 from core.size import Size
-from core.store import files
+from core.store import days, files
 from core.store.database import DATABASE, KEPT_COPY, connect, connect_to_read, open_sound, transaction
 from core.store.faults import DamagedError
 from core.store.lock import LOCK_FILE
@@ -37,7 +37,8 @@ def restore(folder: Path, notices: list[str]) -> sqlite3.Connection:
     if not (kept.exists() and _put_in_place(kept, main, notices)):
         if kept.exists():
             set_database_aside(kept)
-        _rebuild(main, salvaged, notices)
+        if not _put_right_by_day(folder, notices):
+            _rebuild(main, salvaged, notices)
     connection = open_sound(main)
     try:
         _bring_back_photos(folder, connection, notices)
@@ -70,18 +71,39 @@ def write_new(path: Path, title: str, size: Size, steps: int) -> None:
 def _put_in_place(kept: Path, main: Path, notices: list[str]) -> bool:
     """Make the kept copy the painting's file, unless it is damaged too."""
     saved = datetime.fromtimestamp(kept.stat().st_mtime)
-    try:
-        with files.partial_of(main) as partial:
-            shutil.copyfile(kept, partial)
-            open_sound(partial).close()
-            trouble = _make_way(main)
-    except DamagedError:
+    trouble = _copied_in_place(kept, main)
+    if trouble is None:
         return False
     notices.append(
         f"The painting's file {trouble}. It was put right from the copy kept on {saved:%d.%m.%Y at %H:%M}: "
         "look over what was done after that."
     )
     return True
+
+
+def _put_right_by_day(folder: Path, notices: list[str]) -> bool:
+    """Make the last good copy kept by day the painting's file."""
+    for copy in days.copies(folder):
+        trouble = _copied_in_place(copy.file, folder / DATABASE) if days.is_itself(copy) else None
+        if trouble is not None:
+            notices.append(
+                f"The painting's file {trouble}, and its newest copy could not be used. It was put right from the copy "
+                f"of {copy.day:%d.%m.%Y}, made before that day's work: what was changed since then is lost, "
+                "but no photograph is."
+            )
+            return True
+    return False
+
+
+def _copied_in_place(copy: Path, main: Path) -> str | None:
+    """Make a copy the painting's file; what had happened to that, in words, or None when the copy is damaged."""
+    try:
+        with files.partial_of(main) as partial:
+            shutil.copyfile(copy, partial)
+            open_sound(partial).close()
+            return _make_way(main)
+    except DamagedError:
+        return None
 
 
 def _rebuild(main: Path, salvaged: tuple[str, Size, int] | None, notices: list[str]) -> None:

@@ -20,6 +20,10 @@ from core.store.records import documents_from, json_text, plain_text
 COPY_EVERY_SECONDS = 300.0
 
 _NOT_SAVED = "the change was not saved"
+_MOVED = (
+    "The painting's folder is not where it was opened: it was moved or renamed, or its disk is gone. "
+    "Close the painting and open it where it lies now; all that was saved is in it."
+)
 
 
 class Session:
@@ -50,11 +54,12 @@ class Session:
         if self._closed:
             return
         self._closed = True
+        in_place = self._is_in_place()
         try:
-            if not (self.read_only or copy_is_current(self._connection, self.folder)):
+            if in_place and not (self.read_only or copy_is_current(self._connection, self.folder)):
                 renew_kept_copy(self._connection, self.folder, self._opened.notices)
         finally:
-            self._opened.close(self.folder)
+            self._opened.close(self.folder if in_place else None)
 
     @property
     def read_only(self) -> bool:
@@ -207,12 +212,24 @@ class Session:
     def _saved(self, parts: frozenset[str], label: str, how: Literal["made", "undone", "redone"]) -> None:
         if not parts:
             return
-        if time.monotonic() - self._copied_at > COPY_EVERY_SECONDS:
+        already = len(self._opened.notices)
+        if not self._is_in_place():
+            # The open file is known wherever it went, so saving goes on; whatever lies here now is left alone.
+            if _MOVED not in self._opened.notices:
+                self._opened.notices.append(_MOVED)
+        elif time.monotonic() - self._copied_at > COPY_EVERY_SECONDS:
             self._copied_at = time.monotonic()
-            already = len(self._opened.notices)
             renew_kept_copy(self._connection, self.folder, self._opened.notices)
-            parts |= {"notice"} if len(self._opened.notices) > already else set()
+        parts |= {"notice"} if len(self._opened.notices) > already else set()
         self.changed.emit(Change(parts, label, how))
+
+    def _is_in_place(self) -> bool:
+        """Whether the folder still lies where it was opened; always so for one that is open only to look."""
+        return self._opened.lock is None or self._opened.lock.is_in_place()
+
+    def _require_in_place(self) -> None:
+        if not self._is_in_place():
+            raise PaintingError(_MOVED)
 
     def _require_writable(self) -> None:
         if self.read_only:

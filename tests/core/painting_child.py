@@ -3,17 +3,20 @@
 Each change is printed once it was acknowledged, so that whoever reads knows what must be there after a kill.
 """
 
+import hashlib
 import json
 import os
+import random
 import sys
 from collections.abc import Callable
+from datetime import date, timedelta
 from itertools import count
 from pathlib import Path
 
 from core.errors import PaintingError
-from core.painting import Painting
+from core.painting import Painting, back_up
 from core.size import Size
-from core.store import files
+from core.store import days, files
 from tests.core.painting_support import CORNERS, photo_bytes
 
 
@@ -59,6 +62,39 @@ def bring_in(folder: str, outside: str, first: str, pause_at: str) -> None:
             path.write_bytes(photo_bytes(number, 3_000_000))
             _say("starting", number)
             _say(painting.import_photo(path, progress=_pause_at(pause_at)).sha256)
+
+
+def work(folder: str, outside: str, run: str) -> None:
+    """A sitting at the easel, on a day of its own: save, bring in, check and back up, as chance will have it.
+
+    What is said is a fact: what it is of, and which it is; of the same thing a later one has a higher number.
+    """
+    days.today = lambda: date(2026, 1, 1) + timedelta(days=int(run))
+    chance = random.Random(int(run))
+    with Painting.open(folder) as painting:
+        _say("open")
+        for number in count(1000 * int(run)):
+            match chance.choice(("plan", "plan", "drawing", "photo", "check", "check", "backup")):
+                case "plan":
+                    name = f"plan {number % 20}"
+                    painting.set_plan(name, {"number": number, "padding": "quince " * chance.randrange(800)})
+                    _say("plan", name.replace(" ", "_"), number)
+                case "drawing":
+                    svg = f"<svg>{'<path/>' * chance.randrange(400)}<text>{number}</text></svg>"
+                    version = painting.set_drawing(svg)
+                    _say("drawing", version.id, hashlib.sha256(svg.encode()).hexdigest())
+                case "photo":
+                    path = Path(outside) / f"photo {number}.jpg"
+                    path.write_bytes(photo_bytes(number, chance.randrange(20_000, 2_500_000)))
+                    _say("photo", painting.import_photo(path).sha256, number)
+                case "check":
+                    photo = chance.choice(painting.canvas_photos())
+                    painting.photo_file(photo.photo.id).read_bytes()
+                    painting.set_check_result(photo.id, json.dumps({"number": number, "x": [0.5] * 3000}))
+                    _say("check", photo.id, number)
+                case "backup" if chance.random() < 0.3:
+                    back_up(painting, Path(outside) / "backup.zip")
+                    _say("backup", "backup.zip", number)
 
 
 def make(folder: str, reference: str, pause_at: str) -> None:
@@ -114,4 +150,4 @@ def small_files(folder: str, photo: str, limit: str) -> None:
 
 
 if __name__ == "__main__":
-    {f.__name__: f for f in (change, bring_in, make, hold, as_nobody, small_files)}[sys.argv[1]](*sys.argv[2:])
+    {f.__name__: f for f in (change, bring_in, work, make, hold, as_nobody, small_files)}[sys.argv[1]](*sys.argv[2:])

@@ -1,5 +1,8 @@
 """Killed at any moment, a painting opens again with every change that was acknowledged."""
 
+import hashlib
+import json
+import os
 import random
 import signal
 import sqlite3
@@ -10,8 +13,9 @@ from pathlib import Path
 import pytest
 
 from core.errors import PaintingError
-from core.painting import Painting
+from core.painting import Painting, check_back_up
 from core.size import Size
+from core.store import days
 from tests.core.painting_support import child, make_painting, photo_bytes, write_photo
 
 if hasattr(signal, "SIGKILL"):  # Windows has no such signal; there the same promise rests on the same code
@@ -105,6 +109,62 @@ if hasattr(signal, "SIGKILL"):  # Windows has no such signal; there the same pro
                 assert len(list((folder / "photos").iterdir())) == 1
                 assert painting.verify() == ()
 
+    def _facts_of_a_sitting(folder: Path, outside: Path, run: int, chance: random.Random) -> list[list[str]]:
+        """What a child had saved and said before it was killed, with all it started, at any moment: opening too."""
+        process = child("work", str(folder), str(outside), str(run), start_new_session=True)
+        assert process.stdout is not None
+        if chance.random() < 0.15:
+            time.sleep(chance.uniform(0.1, 0.6))
+        lines = [] if chance.random() < 0.1 else [process.stdout.readline() for _ in range(chance.randint(1, 25))]
+        time.sleep(chance.uniform(0, 0.08))
+        os.killpg(process.pid, signal.SIGKILL)
+        rest, errors = process.communicate(timeout=60)
+        assert process.returncode == -signal.SIGKILL, errors
+        said = ("".join(lines) + rest).split("\n")[:-1]
+        return [line.split() for line in said if line != "open"]
+
+    def _require_there(painting: Painting, facts: list[list[str]], outside: Path) -> None:
+        photos = {record.sha256 for record in painting.photos()}
+        for kind, what, which in facts:
+            match kind:
+                case "plan":
+                    assert painting.plan(what.replace("_", " "))["number"] >= int(which)
+                case "drawing":
+                    assert hashlib.sha256(painting.drawing_version(int(what)).encode()).hexdigest() == which
+                case "photo":
+                    assert what in photos
+                case "check":
+                    check = painting.check_result(int(what))
+                    assert check is not None
+                    assert json.loads(check.result)["number"] >= int(which)
+                case "backup":
+                    assert check_back_up(outside / what) > 3
+                case _:
+                    pytest.fail(f"an unknown fact: {kind}")
+
+    def _kill_at_work(tmp_path: Path, runs: int) -> int:
+        """How many facts were said, all of them still true."""
+        chance, counted, days_kept = random.Random(50), 0, 0
+        for begun in range(0, runs, 40):  # a new painting after forty, since all it holds is looked at each time
+            folder, outside = make_painting(tmp_path / str(begun)), tmp_path / f"card {begun}"
+            outside.mkdir()
+            all_facts: list[list[str]] = []
+            for run in range(begun, min(begun + 40, runs)):
+                facts = _facts_of_a_sitting(folder, outside, run + 1, chance)
+                with Painting.open(folder) as painting:
+                    _require_there(painting, facts, outside)
+                    assert painting.notices == ()
+                    assert not [path for path in (folder / "photos").iterdir() if path.name.startswith(".")]
+                all_facts += facts
+            with Painting.open(folder) as painting:
+                _require_there(painting, all_facts, outside)
+                assert painting.verify() == ()
+                assert all(days.is_itself(copy) for copy in painting.copies())
+                days_kept += len(painting.copies())
+            counted += len(all_facts)
+        assert days_kept > 1
+        return counted
+
     def _open_or_create(folder: Path, reference: Path) -> Painting:
         """Cut off at an unknown moment there is either a painting or none, and then it can be made."""
         try:
@@ -120,6 +180,16 @@ if hasattr(signal, "SIGKILL"):  # Windows has no such signal; there the same pro
 
     def test_killed_while_making_a_painting(tmp_path: Path) -> None:
         _kill_while_making(tmp_path, 8)
+
+    def test_killed_at_work(tmp_path: Path) -> None:
+        assert _kill_at_work(tmp_path, 8) > 8
+
+    @pytest.mark.slow
+    @pytest.mark.timeout(1800)
+    def test_killed_at_work_two_hundred_times(tmp_path: Path) -> None:
+        counted = _kill_at_work(tmp_path, 200)
+        print(f"200 kills: {counted} facts said, none lost")
+        assert counted > 1000
 
     @pytest.mark.slow
     @pytest.mark.timeout(1200)
