@@ -34,6 +34,7 @@ RUN = {
     "core, with no Qt to be had": [
         *TESTS,
         "tests/core",
+        "tests/packaging",
         *SPREAD,
         *IN_ORDER,
         "-p",
