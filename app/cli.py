@@ -18,6 +18,7 @@ from app.cli_trace import add_trace
 from app.cli_values import add_values
 from core.errors import PainterError
 from core.size import parse_size
+from core.version import VERSION
 
 if TYPE_CHECKING:
     from core.check import CheckRequest, CheckResult
@@ -99,14 +100,8 @@ def open_window(arguments: Sequence[str]) -> int:
 
 
 def _parser() -> argparse.ArgumentParser:
-    from importlib.metadata import PackageNotFoundError, version
-
-    try:
-        number = version("easelside")
-    except PackageNotFoundError:
-        number = "(run from its folder)"
     parser = _Parser(prog="easelside", description=_ABOUT, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--version", action="version", version=f"easelside {number}")
+    parser.add_argument("--version", action="version", version=f"easelside {VERSION}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
     _add_check(commands)
     demo = commands.add_parser("demo", help="check the demo painting", description="Check the demo painting.")

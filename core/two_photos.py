@@ -104,7 +104,7 @@ def what_changed(
         wanted, _ = reference_flat(reference, size, px_per_mm, crop=crop)
         first = replace(first, linear=correct_light(first, wanted).apply(first.linear))
     progress(0.6, "Bringing the light of the two together")
-    hidden = find_glare(second, first).withheld | find_glare(first, second).withheld | _unseen(first, second)
+    hidden = find_glare(second, first).withheld | find_glare(first, second).withheld | unseen(first, second)
     light = light_between(first, second, withheld=hidden)
     progress(0.9, "Looking for what changed")
     return _compared(first, second, light, hidden)
@@ -151,7 +151,7 @@ def _px_per_mm(shots: tuple[CanvasShot, CanvasShot], size: Size) -> float:
     return min(supported, wanted, float(np.sqrt(_MOST_PIXELS / (size.width_mm * size.height_mm))))
 
 
-def _unseen(first: Flat, second: Flat) -> NDArray[np.bool_]:
+def unseen(first: Flat, second: Flat) -> NDArray[np.bool_]:
     """What lies outside one of the photos, and the rim, where what stands behind the canvas may show."""
     hidden = np.zeros(first.linear.shape[:2], bool)
     for seen in (first.seen, second.seen):

@@ -9,6 +9,7 @@ in the worker, tells of damage in between.
 from pathlib import Path
 from typing import Any, BinaryIO
 
+from core.decoding.guards import webp_size
 from core.decoding.quiet import quietly
 from core.decoding.structure import is_cut_short
 
@@ -53,7 +54,9 @@ def _header(file: BinaryIO) -> tuple[str, str, int]:
         return "HEIC", ".heic", int(width) * int(height)
     from PIL import Image
 
-    file.seek(0)
+    made_room_for = webp_size(file)  # as soon as it is opened
+    if made_room_for is not None and made_room_for[0] * made_room_for[1] > LARGEST_MEGAPIXELS * 1e6:
+        raise NoPhotoError(TOO_FINE)
     with Image.open(file, formats=("JPEG", "PNG", "WEBP", "TIFF")) as picture:
         kind, ending = _PILLOW[picture.format or ""]
         pixels = picture.width * picture.height

@@ -23,6 +23,7 @@ _RAW_ENDINGS = frozenset((
     ".mos", ".mrw", ".nef", ".nrw", ".orf", ".pef", ".raf", ".raw", ".rw2", ".rwl", ".sr2", ".srf", ".srw", ".x3f",
 ))  # fmt: skip
 _HEIF_BRANDS = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"hevm", b"hevs", b"mif1", b"msf1", b"mif2")
+_NO_PHOTO_MEGAPIXELS = 10_000.0
 _READABLE = "JPEG, PNG, TIFF, WebP and HEIC"
 
 
@@ -33,10 +34,20 @@ class PhotoTooLargeError(PhotoError):
         self.width, self.height, self.limit = width, height, limit
         self.megapixels = width * height / 1e6
         super().__init__(
-            f"“{name}” is {width} × {height} pixels ({round(self.megapixels, 1):g} megapixels), more than the limit of "
-            f"{limit:g}. Make a smaller copy of it, or raise the limit: opening it takes about "
-            f"{max(1, round(self.megapixels * 12e6 / 1e9))} GB of memory."
+            f"“{name}” is {width} × {height} pixels ({_plain_number(self.megapixels)} megapixels), more than the limit "
+            f"of {_plain_number(limit)}. {_what_to_do(self.megapixels)}"
         )
+
+
+def _what_to_do(megapixels: float) -> str:
+    if megapixels > _NO_PHOTO_MEGAPIXELS:
+        return "No photograph is so large: the file is damaged. Bring in another copy of the picture."
+    memory = max(1, round(megapixels * 12e6 / 1e9))
+    return f"Make a smaller copy of it, or raise the limit: opening it takes about {memory} GB of memory."
+
+
+def _plain_number(number: float) -> str:
+    return f"{number:.1f}".removesuffix(".0")
 
 
 def decode(file: BinaryIO, name: str, *, largest_megapixels: float) -> Raster:

@@ -7,6 +7,7 @@ import numpy as np
 from PIL import Image
 
 from core.decoding.exif import CameraNotes, read_exif
+from core.decoding.guards import heif_coded_size
 from core.decoding.raster import Allow, Raster, split_alpha
 from core.profiles import Profile, ProfileError
 from core.spaces import from_code_points
@@ -21,6 +22,9 @@ def read_heif(file: BinaryIO, allow: Allow) -> Raster:
     container = pillow_heif.open_heif(file, convert_hdr_to_8bit=False)
     picture = container[container.primary_index]
     allow(*picture.size)
+    coded = heif_coded_size(file)  # all of it is decoded, however little of it is shown
+    if coded != (0, 0):
+        allow(*coded)
     bits = int(picture.info["bit_depth"])
     stated, notes = _stated_space(picture.info)
     return split_alpha(

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from PIL import Image, JpegImagePlugin, PngImagePlugin, WebPImagePlugin
 
 from core.decoding.exif import CameraNotes, read_exif
+from core.decoding.guards import MOST_SCANS, scans, webp_size
 from core.profiles import Profile, ProfileError
 from core.spaces import from_png_chunks
 from core.tone import Codes, strips
@@ -49,12 +50,20 @@ def read_jpeg(file: BinaryIO, allow: Allow) -> Raster:
     """A JPEG: grey, YCbCr or CMYK."""
     image = JpegImagePlugin.JpegImageFile(file)
     allow(*image.size)
+    if "progressive" in image.info:
+        file.seek(0)
+        if scans(file.read()) > MOST_SCANS:
+            raise UnsupportedError(f"a JPEG of more than {MOST_SCANS} scans")
+        file.seek(image.tile[0].offset)
     camera = read_exif(image.getexif)
     return raster_of(image, format="JPEG", camera=camera, profile=embedded_profile(image))
 
 
 def read_webp(file: BinaryIO, allow: Allow) -> Raster:
     """A WebP, lossy or lossless; the first picture of a moving one."""
+    whole = webp_size(file)
+    if whole is not None:
+        allow(*whole)
     image = WebPImagePlugin.WebPImageFile(file)
     allow(*image.size)
     notes = ("A moving picture: its first frame was taken.",) if image.n_frames > 1 else ()
@@ -142,7 +151,9 @@ def _read_deep_png(image: PngImagePlugin.PngImageFile, **facts: Any) -> Raster:
     second = PngImagePlugin.PngImageFile(io.BytesIO(data))
     second.tile = [tile._replace(args=kind.replace("16B", "16L")) for tile in second.tile]
     low = _pixels(_loaded(second))
+    del second, data  # of 60 megapixels, a quarter of a gigabyte
     deep = join_bytes(_pixels(_loaded(image)), low)
+    del low
     if kind.startswith("RGBA"):
         return split_alpha(deep, True, **facts)
     return _with_transparent_colour(deep, transparent, **facts)

@@ -11,6 +11,7 @@ from PIL import Image, TiffImagePlugin
 from core.decoding.exif import CameraNotes, read_exif
 from core.decoding.raster import Allow, Raster, UnsupportedError, join_bytes, raster_of, split_alpha
 from core.decoding.structure import is_cut_short
+from core.decoding.tiff_guard import check_tiff
 from core.decoding.tiff_planes import read_planes
 from core.tone import Codes
 
@@ -37,6 +38,7 @@ def read_tiff(file: BinaryIO, allow: Allow) -> Raster:
         page = tiff.pages.first
         allow(page.imagewidth, page.imagelength)
         _refuse_rare_kinds(page)
+        check_tiff(file, page)
         facts: dict[str, Any] = {"format": "TIFF", "camera": _camera(file, tiff), "profile": page.iccprofile or None}
         if _is_plain(page):
             return _with_its_channels(_plain_pixels(page), page, **facts)
@@ -45,8 +47,8 @@ def read_tiff(file: BinaryIO, allow: Allow) -> Raster:
         # Pillow turns a TIFF upright itself while it decodes.
         facts["camera"] = replace(facts["camera"], orientation=1)
         if page.bitspersample == 16:
-            return _with_its_channels(_two_halves(file), page, **facts)
-        return raster_of(_opened_with_pillow(file), **facts)
+            return _with_its_channels(_two_halves(file, page), page, **facts)
+        return raster_of(_opened_with_pillow(file, page), **facts)
 
 
 def _refuse_rare_kinds(page: Any) -> None:
@@ -59,6 +61,8 @@ def _refuse_rare_kinds(page: Any) -> None:
         raise UnsupportedError("a TIFF of floating-point numbers")
     if page.bitspersample == 16 and kind not in _CHANNELS:
         raise UnsupportedError("a 16-bit TIFF of a rare kind")
+    if not isinstance(page.bitspersample, int):  # each channel has its own
+        raise UnsupportedError("a TIFF of a rare kind")
     if page.bitspersample not in (1, 2, 4, 8, 16):
         raise UnsupportedError(f"a TIFF with {page.bitspersample} bits a channel")
 
@@ -81,13 +85,13 @@ def _plain_pixels(page: Any) -> Codes:
     return np.ascontiguousarray(pixels.reshape(page.imagelength, page.imagewidth, page.samplesperpixel))
 
 
-def _two_halves(file: BinaryIO) -> Codes:
+def _two_halves(file: BinaryIO, page: Any) -> Codes:
     """16-bit pixels of a compressed TIFF. Pillow keeps one byte of each pair: the high one when it unpacks in the
     machine's own order, in which libtiff hands them over, the low one when it unpacks in the other."""
     native, other = ("L", "B") if sys.byteorder == "little" else ("B", "L")
     halves = []
     for order in (native, other):
-        image = _opened_with_pillow(file)
+        image = _opened_with_pillow(file, page)
         if image.mode == "I;16":
             return np.asarray(image).astype(np.uint16)[..., None]
         (tile,) = image.tile
@@ -99,12 +103,16 @@ def _two_halves(file: BinaryIO) -> Codes:
     return join_bytes(*halves)
 
 
-def _opened_with_pillow(file: BinaryIO) -> TiffImagePlugin.TiffImageFile:
+def _opened_with_pillow(file: BinaryIO, page: Any) -> TiffImagePlugin.TiffImageFile:
     file.seek(0)
     try:
-        return TiffImagePlugin.TiffImageFile(file)
+        image = TiffImagePlugin.TiffImageFile(file)
     except (SyntaxError, KeyError) as error:
         raise UnsupportedError("a TIFF of a rare kind") from error
+    # Of a tag that stands twice, tifffile takes the first and Pillow the last; by then the size was let in.
+    if sorted(image.size) != sorted((page.imagewidth, page.imagelength)):
+        raise ValueError("two sizes for one picture")
+    return image
 
 
 def _with_its_channels(pixels: Codes, page: Any, **facts: Any) -> Raster:

@@ -190,6 +190,17 @@ async def test_more_pixels_than_could_be_opened_are_refused(tmp_path: Path) -> N
         assert await send(client, place, 1, kept.getvalue()) == (415, TOO_FINE)
 
 
+@in_loop
+async def test_a_moving_picture_is_refused_before_room_is_made_for_it(tmp_path: Path) -> None:
+    kept = io.BytesIO()
+    Image.new("RGB", (64, 64)).save(kept, "WEBP", save_all=True, append_images=[Image.new("RGB", (64, 64), "white")])
+    moving = bytearray(kept.getvalue())
+    assert moving[12:16] == b"VP8X"
+    moving[24:30] = (16383).to_bytes(3, "little") * 2
+    async with serving(tmp_path) as place, phone(place) as client:
+        assert await send(client, place, 1, bytes(moving)) == (415, TOO_FINE)
+
+
 @pytest.mark.parametrize("tags", [{50706: b"\x01\x04\x00\x00"}, {254: 1}])
 @in_loop
 async def test_a_cameras_raw_file_is_not_taken_for_its_preview(tmp_path: Path, tags: dict[int, Any]) -> None:
