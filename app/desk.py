@@ -28,6 +28,7 @@ from app.projection.projecting import Projecting
 from app.proportion import Proportion
 from app.questions.side import Side
 from app.records import Records
+from app.sittings.sittings import Sittings
 from app.start import dropped_files
 from app.studio import Studio
 from app.temperatures.warming import Warming
@@ -85,6 +86,7 @@ class Desk(QWidget):
         self.mixing = Mixing(
             studio, self.side.mix, self.wall, otherwise, dialogs, say, self.focus_wall, self._rest, self
         )
+        self.sittings = Sittings(studio, self.side.sittings, dialogs, say, self)
         self.projecting = Projecting(studio, dialogs, self)
         self.arrivals = Arrivals(studio, dialogs, say, self.placing, self)
         ways = Ways(self.arrivals.add_photos, self.placing.place_corners)
@@ -233,6 +235,7 @@ class Desk(QWidget):
         self.warming.leave()
         self.edging.leave()
         self.mixing.leave()
+        self.sittings.leave()
         self.proportion.measuring.close()
         self.arms.close()
         self.projecting.close()

@@ -121,6 +121,7 @@ KEYS: dict[str, tuple[Key, ...]] = {
         Key("unit", "U", "centimetres, or inches", ("U",)),
         Key("arms_length", "E", "large type, to read from the easel", ("E",)),
         Key("arms_view", "F9", "arm’s length: pictures and what to mend, full screen", ("F9",)),
+        Key("question_sittings", "F10", "sittings panel", ("F10",)),
         Key("full_screen", "F11", "full screen", ("F11",)),
         Key("title", "T", "name the painting", ("T",)),
         Key("undo", "Ctrl+Z", "undo", (Standard.Undo,)),

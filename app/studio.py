@@ -14,6 +14,7 @@ from app.mixing.reads import MixReads
 from app.picture import Picture
 from app.print_room import PrintRoom
 from app.prints import Print, PrintKey, Source, read_photo, whole_photo
+from app.sittings.reads import SittingReads
 from app.temperatures.reads import WarmthReads
 from app.values.looks import keyed_key
 from app.values.marks import value_marks
@@ -72,6 +73,7 @@ class Studio(QObject):
         self.warmths = WarmthReads(self)
         self.edges = EdgeReads(self)
         self.mixes = MixReads(self)
+        self.sittings = SittingReads(self)
         self.laid_over: list[LaysOver] = []  # by the questions, over every picture
         for reads in (self.values, self.warmths, self.edges, self.mixes):
             reads.changed.connect(self._pictures_ready)

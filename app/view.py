@@ -9,6 +9,7 @@ from typing import Any
 
 from app.edges.settings import EdgeView
 from app.mixing.settings import MixView
+from app.sittings.settings import SittingView
 from app.temperatures.settings import Temperatures
 from app.values.settings import Values
 from core.drawing.squaring import Squaring
@@ -58,6 +59,7 @@ class Question(StrEnum):
     TEMPERATURE = "temperature"
     MIX = "mix"
     MEND = "mend"
+    SITTINGS = "sittings"
 
 
 PANELS = {
@@ -67,6 +69,7 @@ PANELS = {
     Question.TEMPERATURE: "Temperature",
     Question.MIX: "Mix",
     Question.MEND: "To mend",
+    Question.SITTINGS: "Sittings",
 }
 """The panels in their order, each with the word on its button."""
 ONLY_OF = dict.fromkeys((Look.UNDERPAINTING, *EDGE_LOOKS), Subject.REFERENCE) | dict.fromkeys(COMPARED, Subject.CANVAS)
@@ -128,6 +131,7 @@ class View:
     temperatures: Temperatures = field(default_factory=Temperatures)
     edges: EdgeView = field(default_factory=EdgeView)
     mixing: MixView = field(default_factory=MixView)
+    sittings: SittingView = field(default_factory=SittingView)
     numbers_at_pointer: bool = False
 
     @property
@@ -247,6 +251,7 @@ class View:
             "temperatures": self.temperatures.to_json(),
             "edges": self.edges.to_json(),
             "mixing": self.mixing.to_json(),
+            "sittings": self.sittings.to_json(),
             "numbers_at_pointer": self.numbers_at_pointer,
         }  # fmt: skip
 
@@ -286,6 +291,7 @@ class View:
             temperatures=Temperatures.from_json(data.get("temperatures")),
             edges=EdgeView.from_json(data.get("edges")),
             mixing=MixView.from_json(data.get("mixing")),
+            sittings=SittingView.from_json(data.get("sittings")),
             numbers_at_pointer=bool(data.get("numbers_at_pointer", False)),
         ).select(int(data["selected"]))
 

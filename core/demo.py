@@ -4,6 +4,7 @@ from pathlib import Path
 
 from core.assets import FOLDER
 from core.check import CheckRequest, load_request
+from core.demo_sittings import keep_sittings
 from core.painting import Painting
 from core.size import Size
 
@@ -24,11 +25,15 @@ def demo_request(sitting: int = 3) -> CheckRequest:
 
 
 def make_demo_painting(folder: Path) -> Painting:
-    """Make the demo painting in a new or empty ``folder``, with its drawing and its three sittings on the ledge."""
+    """Make the demo painting in a new or empty ``folder``, with its drawing and its three sittings on the ledge.
+
+    The first two of them are in the log of its sittings, and the third is planned.
+    """
     painting = Painting.create(folder, "Enamel jug and quinces", DEMO_SIZE, DEMO / "reference.jpg")
     painting.set_drawing((DEMO / "drawing.svg").read_text(encoding="utf-8"), note="the demo's drawing")
     for number, name in enumerate(SITTINGS, start=1):
         painting.add_canvas_photo(painting.import_photo(DEMO / name).id, sitting=number, name=f"Sitting {number}")
+    keep_sittings(painting)
     blank = painting.import_photo(DEMO / "blank.jpg")
     painting.add_canvas_photo(blank.id, sitting=len(SITTINGS), name="Blank", is_blank=True)
     return painting

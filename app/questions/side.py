@@ -12,12 +12,15 @@ from app.questions.edge import EdgePanel
 from app.questions.mend import MendPanel
 from app.questions.mix import MixPanel
 from app.questions.parts import Panel
+from app.questions.sittings import SittingsPanel
 from app.questions.temperature import TemperaturePanel
 from app.questions.value import ValuePanel
 from app.studio import Studio
 from app.view import PANELS, Question
 
 WIDTH_PX = 354
+_IN_LINES = (3, 2, 2)
+"""How many of the panels' names stand in each line, so that they have room at arm's length too."""
 
 
 class Side(QFrame):
@@ -37,6 +40,7 @@ class Side(QFrame):
         self.temperature = TemperaturePanel(studio, actions, self._stack)
         self.mix = MixPanel(studio, actions, self._stack)
         self.mend = MendPanel(studio, self._stack)
+        self.sittings = SittingsPanel(studio, self._stack)
         self.panels: dict[Question, Panel] = {
             Question.DRAWING: self.drawing,
             Question.VALUE: self.value,
@@ -44,14 +48,14 @@ class Side(QFrame):
             Question.TEMPERATURE: self.temperature,
             Question.MIX: self.mix,
             Question.MEND: self.mend,
+            Question.SITTINGS: self.sittings,
         }
         names = QVBoxLayout()
         names.setContentsMargins(3, 8, 3, 0)
         names.setSpacing(4)
-        in_first = (len(PANELS) + 1) // 2
-        lines = QHBoxLayout(), QHBoxLayout()
-        for number, (question, word) in enumerate(PANELS.items()):
-            line = lines[0 if number < in_first else 1]
+        lines = [QHBoxLayout() for _ in _IN_LINES]
+        places = [line for line, count in zip(lines, _IN_LINES, strict=True) for _ in range(count)]
+        for line, (question, word) in zip(places, PANELS.items(), strict=True):
             line.addWidget(KeyButton.of(actions[f"question_{question}"], word, wide=True))
             self._stack.addWidget(self.panels[question])
             self.panels[question].go_to.connect(self.go_to)

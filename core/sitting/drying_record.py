@@ -13,6 +13,8 @@ from core.sitting.drying_factors import check_room
 from core.sitting.layer import Ground, Room
 from core.sitting.touch_tests import TouchTest, touches_as_json, touches_from_json
 
+SITTING_DRYING = "sitting_drying"
+"""The plan of the painting that holds the room, the ground and the touch tests."""
 SCHEMA = 1
 
 

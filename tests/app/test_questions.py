@@ -287,7 +287,7 @@ def test_acetate_is_styled_from_the_panel(checked: Easel) -> None:
 
 def test_no_panel_is_shown_for_a_question_that_is_not_asked(easel: Easel) -> None:
     asked = [question.value for question in easel.desk.side.panels]
-    assert asked == ["drawing", "value", "edge", "temperature", "mix", "mend"]
+    assert asked == ["drawing", "value", "edge", "temperature", "mix", "mend", "sittings"]
 
 
 def test_a_closed_panel_is_opened_again_from_the_bar(easel: Easel) -> None:

@@ -16,7 +16,20 @@ from tests.app.window_case import CORNERS, Easel, canvas_shot, drop, make_easel,
 TARGET_PX = 40
 # A screen of 1366 × 768 at one and a half times the usual size.
 SMALL = (910, 512)
-PAGES = ("start", "new", "drawing", "value", "edge", "temperature", "mix", "mend", "corners", "crop", "trace")
+PAGES = (
+    "start",
+    "new",
+    "drawing",
+    "value",
+    "edge",
+    "temperature",
+    "mix",
+    "mend",
+    "sittings",
+    "corners",
+    "crop",
+    "trace",
+)
 
 
 @pytest.fixture

@@ -1,0 +1,1 @@
+"""What each answer means: what is measured, how sure it is, and where it comes from."""

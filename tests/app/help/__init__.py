@@ -1,0 +1,1 @@
+"""Arm's length."""
