@@ -12,6 +12,7 @@ PHOTO_ENDINGS = ("jpg", "jpeg", "png", "tif", "tiff", "heic", "heif", "webp", "b
 _PHOTO_FILES = " ".join(f"*.{e} *.{e.upper()}" for e in PHOTO_ENDINGS)
 FILM_ENDINGS = ("mp4", "mov", "m4v", "avi", "mkv", "webm")
 _FILMS = f"Films ({' '.join(f'*.{e} *.{e.upper()}' for e in FILM_ENDINGS)});;All files (*)"
+_BACKUPS = "Backups (*.zip *.ZIP);;All files (*)"
 _PHOTOS = f"Photographs ({_PHOTO_FILES});;All files (*)"
 _DRAWINGS = (
     f"Drawings and photos of them (*.svg *.SVG {_PHOTO_FILES});;Drawings (*.svg *.SVG);;"
@@ -31,6 +32,8 @@ class Dialogs:
     ask_text: Callable[[QWidget, str, str], str | None]
     open_file: Callable[[Path], bool]
     choose_film: Callable[[QWidget], Path | None] = lambda _parent: None
+    choose_backup: Callable[[QWidget], Path | None] = lambda _parent: None
+    choose_new_folder: Callable[[QWidget, str, Path], Path | None] = lambda _parent, _title, _suggested: None
 
 
 def real_dialogs() -> Dialogs:
@@ -44,6 +47,8 @@ def real_dialogs() -> Dialogs:
         ask_text=_ask_text,
         open_file=_open_file,
         choose_film=_choose_film,
+        choose_backup=_choose_backup,
+        choose_new_folder=_choose_new_folder,
     )
 
 
@@ -75,6 +80,18 @@ def _choose_save(parent: QWidget, title: str, suggested: Path) -> Path | None:
 
 def _choose_film(parent: QWidget) -> Path | None:
     name, _ = QFileDialog.getOpenFileName(parent, "A film of the canvas", "", _FILMS)
+    return Path(name) if name else None
+
+
+def _choose_backup(parent: QWidget) -> Path | None:
+    name, _ = QFileDialog.getOpenFileName(parent, "The backup of a painting", "", _BACKUPS)
+    return Path(name) if name else None
+
+
+def _choose_new_folder(parent: QWidget, title: str, suggested: Path) -> Path | None:
+    """A folder that is not there yet: its name is typed as that of a file would be."""
+    unasked = QFileDialog.Option.DontConfirmOverwrite  # nothing is overwritten: a folder that is there is refused
+    name, _ = QFileDialog.getSaveFileName(parent, title, str(suggested), "Folders (*)", "", unasked)
     return Path(name) if name else None
 
 

@@ -23,6 +23,7 @@ from app import look
 from app.crop import Corners, Crop
 from app.crop_view import CropView
 from app.picture import Picture
+from app.places import file_name, free
 from app.size_fields import SizeFields
 from core.errors import PainterError
 from core.size import Size, stretchers
@@ -263,7 +264,7 @@ class NewPaintingPage(QWidget):
 
     def _suggest_folder(self) -> None:
         if not self._folder_chosen:
-            self.folder.setText(str(_free(self._parent_folder / _folder_name(self.title.text()))))
+            self.folder.setText(str(free(self._parent_folder / file_name(self.title.text()))))
 
     def _folder_typed(self) -> None:
         self._folder_chosen = True
@@ -303,16 +304,3 @@ def _same(one: Size, other: Size) -> bool:
 def _title_from(photo: Path) -> str:
     words = re.sub(r"[_\-]+", " ", photo.stem).strip()
     return words[:1].upper() + words[1:] if words else "Painting"
-
-
-def _folder_name(title: str) -> str:
-    kept = re.sub(r'[\\/:*?"<>|\x00-\x1f]+', " ", title).strip(" .")
-    return kept or "Painting"
-
-
-def _free(folder: Path) -> Path:
-    number, candidate = 2, folder
-    while candidate.exists():
-        candidate = folder.with_name(f"{folder.name} {number}")
-        number += 1
-    return candidate

@@ -25,7 +25,12 @@ class Saving:
 
     def ask(self, what: str, title: str, ending: str = PDF) -> Path | None:
         """Where a file is to be; None when the painter changes their mind, or another file lies there."""
-        path = self._dialogs.choose_save(self._parent, f"Save the {what}", Path.home() / f"{title} – {what}{ending}")
+        return self.ask_for(f"Save the {what}", Path.home() / f"{title} – {what}{ending}")
+
+    def ask_for(self, question: str, suggested: Path) -> Path | None:
+        """As ``ask``, with the name that is suggested; its ending is the one that is wanted."""
+        ending = suggested.suffix
+        path = self._dialogs.choose_save(self._parent, question, suggested)
         if path is None or path.suffix.lower() == ending:
             return path
         path = path.with_name(f"{path.name}{ending}")

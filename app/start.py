@@ -23,7 +23,7 @@ from app import look
 from app.machine import Recent
 
 _THUMB = QSize(96, 72)
-_FOLDER = Qt.ItemDataRole.UserRole
+_FOLDER, _TITLE = Qt.ItemDataRole.UserRole, Qt.ItemDataRole.UserRole + 1
 
 
 class StartPage(QWidget):
@@ -34,6 +34,8 @@ class StartPage(QWidget):
     open_wanted = Signal()
     painting_given = Signal(object)  # open this folder (Path)
     demo_wanted = Signal()
+    restore_wanted = Signal()
+    backup_wanted = Signal(object, str)  # the painting in this folder (Path), and its title
     forget_wanted = Signal(str)
     keys_wanted = Signal()
     dropped = Signal(object)  # list[Path]
@@ -82,6 +84,7 @@ class StartPage(QWidget):
             where = _short(folder) if each.is_there else f"not found: {_short(folder)}"
             item = QListWidgetItem(f"{each.title}\n{each.canvas}  ·  {where}")
             item.setData(_FOLDER, each.folder)
+            item.setData(_TITLE, each.title)
             item.setToolTip(each.folder)
             item.setSizeHint(QSize(10, round(92 * look.scale())))
             picture = QPixmap(str(thumbs / each.picture)) if each.picture else QPixmap()
@@ -92,7 +95,8 @@ class StartPage(QWidget):
             self._list.addItem(item)
         self._none.setVisible(not recent)
         self._list.setVisible(bool(recent))
-        self._forget_button.setVisible(bool(recent))
+        for button in (self._backup_button, self._forget_button):
+            button.setVisible(bool(recent))
         if recent:
             self._list.setCurrentRow(0)
 
@@ -115,11 +119,14 @@ class StartPage(QWidget):
         self.open_button.clicked.connect(self.open_wanted)
         self.demo_button = _big("Look at the demo painting")
         self.demo_button.clicked.connect(self.demo_wanted)
+        self.restore_button = _big("Restore a painting from a backup…")
+        self.restore_button.clicked.connect(self.restore_wanted)
         self.keys_button = _big("Keys  ?", quiet=True)
         self.keys_button.clicked.connect(self.keys_wanted)
         told = (
             (self.new_button, "Give the canvas’s size and crop the photograph to its shape."),
             (self.open_button, "A painting is a folder with its photographs, drawing and records."),
+            (self.restore_button, "Its zip becomes a painting in a new folder; nothing is replaced."),
             (self.demo_button, "A still life of an enamel jug, quinces and linen, with faults to find."),
         )
         for button, words in told:
@@ -128,7 +135,9 @@ class StartPage(QWidget):
             column.addSpacing(10)
         column.addStretch(1)
         column.addSpacing(6)
-        column.addWidget(_note("You can also drop a photograph, or a painting’s folder, anywhere on this page."))
+        column.addWidget(
+            _note("You can also drop a photograph, a painting’s folder or a backup anywhere on this page.")
+        )
         column.addWidget(self.keys_button, 0, Qt.AlignmentFlag.AlignLeft)
         return side
 
@@ -150,24 +159,36 @@ class StartPage(QWidget):
         forget.setShortcut(QKeySequence(Qt.Key.Key_Delete))
         forget.setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
         forget.triggered.connect(self._forget)
-        self._list.addAction(forget)
+        backup = QAction("Back up…", self._list)
+        backup.triggered.connect(self._back_up)
+        self._list.addActions((backup, forget))
         self._list.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
         self._none = _note("None yet on this machine. The paintings you open are listed here.")
         self._none.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self._backup_button = QPushButton("Back up…")
+        self._backup_button.setToolTip("A zip of the painting that is chosen in the list, best on another disk.")
+        look.set_role(self._backup_button, "quiet")
+        self._backup_button.clicked.connect(self._back_up)
         self._forget_button = QPushButton("Take off this list")
         self._forget_button.setToolTip("The painting’s folder is not touched.")
         look.set_role(self._forget_button, "quiet")
         self._forget_button.clicked.connect(self._forget)
         grid.addWidget(heading, 0, 0)
-        grid.addWidget(self._forget_button, 0, 1)
-        grid.addWidget(self._list, 1, 0, 1, 2)
-        grid.addWidget(self._none, 1, 0, 1, 2, Qt.AlignmentFlag.AlignTop)
+        grid.addWidget(self._backup_button, 0, 1)
+        grid.addWidget(self._forget_button, 0, 2)
+        grid.addWidget(self._list, 1, 0, 1, 3)
+        grid.addWidget(self._none, 1, 0, 1, 3, Qt.AlignmentFlag.AlignTop)
         grid.setRowStretch(1, 1)
         grid.setColumnStretch(0, 1)
         return side
 
     def _open_item(self, item: QListWidgetItem) -> None:
         self.painting_given.emit(Path(item.data(_FOLDER)))
+
+    def _back_up(self) -> None:
+        item = self._list.currentItem()
+        if item is not None:
+            self.backup_wanted.emit(Path(item.data(_FOLDER)), item.data(_TITLE))
 
     def _forget(self) -> None:
         item = self._list.currentItem()

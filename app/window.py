@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QVBoxLa
 
 from app import look
 from app.actions import make_actions
+from app.backups.keeping import Keeping
 from app.dialogs import Dialogs, real_dialogs
 from app.keys_sheet import KeysSheet
 from app.ledge.thumbs import Thumbs, file_name
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
     from app.desk import Desk
     from app.new_painting import NewPainting, NewPaintingPage
     from app.picture import Picture
-    from core.painting import Painting
+    from core.painting import DayCopy, Painting
     from core.size import Size
 
 NAME = "Easelside"
@@ -61,7 +62,9 @@ class MainWindow(QMainWindow):
         self._host = host = QWidget()
         column = QVBoxLayout(host)
         column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.pages)
+        self.keeping = Keeping(self, host)
+        column.addWidget(self.keeping.bar)
+        column.addWidget(self.pages, 1)
         self.setCentralWidget(host)
         self.strip = MessageStrip(host, self._message_room)
         self.pages.currentChanged.connect(lambda _: self.strip.lay_out())
@@ -89,6 +92,8 @@ class MainWindow(QMainWindow):
         """A painting's folder is opened, a photo begins a new painting; more than one is a choice to be made."""
         if len(paths) == 1 and (paths[0].is_dir() or paths[0].name == "painting.sqlite"):
             self.open_painting(paths[0] if paths[0].is_dir() else paths[0].parent)
+        elif len(paths) == 1 and paths[0].suffix.lower() == ".zip":
+            self.keeping.backups.restore(paths[0])
         elif len(paths) == 1:
             self.begin_painting(paths[0])
         elif paths:
@@ -99,7 +104,8 @@ class MainWindow(QMainWindow):
         from core.painting import AlreadyOpenError, Painting
 
         self.say("")
-        if self.desk is not None and self.desk.studio.painting.folder == folder.absolute():
+        is_open = self.desk is not None and self.desk.studio.painting.folder == folder.absolute()
+        if is_open and not self.keeping.is_earlier:
             return
         try:
             painting = Painting.open(folder, look_only=look_only)
@@ -108,7 +114,7 @@ class MainWindow(QMainWindow):
         except PainterError as trouble:
             self.say(str(trouble))
         else:
-            self._show_desk(painting)
+            self.show_desk(painting)
 
     def begin_painting(self, photo: Path) -> None:
         """Read a photo and show it with the frame that crops it."""
@@ -125,7 +131,7 @@ class MainWindow(QMainWindow):
             self.new_page.folder_wanted.connect(self._choose_folder)
             self.new_page.refused.connect(self.say)
             self.pages.addWidget(self.new_page)
-        self.new_page.begin(photo, self._parent_folder(), self.machine.kept.unit)
+        self.new_page.begin(photo, self.keeping.paintings(), self.machine.kept.unit)
         self.pages.setCurrentWidget(self.new_page)
         self.setWindowTitle(f"New painting – {NAME}")
         self._use({"close": self.show_start})
@@ -138,9 +144,8 @@ class MainWindow(QMainWindow):
         page = self.new_page
         assert page is not None
         page.make.setEnabled(False)
-        done = partial(self._made, wanted.folder)
-        ended = partial(page.make.setEnabled, True)
-        self.worker.run("make painting", partial(make_painting, wanted), done, self.say, ended)
+        ended, open_it = partial(page.make.setEnabled, True), lambda _: self.open_painting(wanted.folder)
+        self.worker.run("make painting", partial(make_painting, wanted), open_it, self.say, ended)
 
     def open_demo(self) -> None:
         """Open the demo painting, made on this machine when it is wanted first."""
@@ -193,6 +198,7 @@ class MainWindow(QMainWindow):
         self.start.keys_wanted.connect(self.keys.show_keys)
         self.start.forget_wanted.connect(self._forget)
         self.start.dropped.connect(self.take_paths)
+        self.keeping.follow_start(self.start)
         self.strip.cancelled.connect(self.worker.cancel)
         self.worker.progressed.connect(self._show_work)
         self.worker.idle.connect(self.strip.end_work)
@@ -232,7 +238,8 @@ class MainWindow(QMainWindow):
         for name, action in self.actions_by_name.items():
             action.setEnabled(name in self._handlers)
 
-    def _show_desk(self, painting: "Painting") -> None:
+    def show_desk(self, painting: "Painting", copy: "DayCopy | None" = None) -> None:
+        """Show a painting; ``copy``: the earlier day that it is, which is only looked at."""
         from app.desk import Desk
         from app.studio import Studio
 
@@ -241,7 +248,7 @@ class MainWindow(QMainWindow):
         self.desk = Desk(studio, self.actions_by_name, self.dialogs, self.thumbs, self.say, self.pages)
         self.desk.use(self.machine)
         studio.mixes.box.open(self.machine.folder / PAINT_BOX_FILE)
-        self.desk.left.connect(self.show_start)
+        self.keeping.follow_desk(self.desk, copy)
         self.desk.retitled.connect(self._title)
         self.desk.moved.connect(self.strip.lay_out)
         self.desk.arrivals.painting_dropped.connect(self.open_painting)
@@ -252,8 +259,9 @@ class MainWindow(QMainWindow):
         self.desk.wall.set_unit(self.machine.kept.unit)
         self.desk.focus_wall()
         self._title()
-        self._remember(painting)
-        if painting.notices:
+        if copy is None:
+            self._remember(painting)
+        if copy is None and painting.notices:  # that it is a copy is told by the bar
             self.say("\n".join(painting.notices))
 
     def _title(self) -> None:
@@ -270,6 +278,7 @@ class MainWindow(QMainWindow):
     def _let_go(self) -> None:
         """Close what is open; its last changes are on disk when this returns."""
         self.keys.put_away()
+        self.keeping.bar.hide()
         self.thumbs.stop()
         if self.desk is not None:
             self.desk.rating.rest()
@@ -289,7 +298,7 @@ class MainWindow(QMainWindow):
             self.begin_painting(photo)
 
     def _choose_painting(self) -> None:
-        folder = self.dialogs.choose_folder(self, "The folder of a painting", self._parent_folder())
+        folder = self.dialogs.choose_folder(self, "The folder of a painting", self.keeping.paintings())
         if folder is not None:
             self.open_painting(folder)
 
@@ -299,13 +308,6 @@ class MainWindow(QMainWindow):
             if folder is not None:
                 self.new_page.choose_folder(folder)
 
-    def _parent_folder(self) -> Path:
-        kept = Path(self.machine.kept.parent_folder) if self.machine.kept.parent_folder else None
-        if kept is not None and kept.is_dir():
-            return kept
-        pictures = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.PicturesLocation)
-        return Path(pictures) / "Paintings" if pictures else Path.home() / "Paintings"
-
     def _show_crop(self, read: "tuple[Picture, int, int]") -> None:
         if self.new_page is not None and self.pages.currentWidget() is self.new_page:
             self.new_page.show_photo(*read)
@@ -313,9 +315,6 @@ class MainWindow(QMainWindow):
     def _photo_refused(self, sentence: str) -> None:
         self.show_start()
         self.say(sentence, Offer("Choose another photograph…", self._choose_photo))
-
-    def _made(self, folder: Path, _nothing: None) -> None:
-        self.open_painting(folder)
 
     def _forget(self, folder: str) -> None:
         self.machine.forget(folder)

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QMenu, QScrollArea, Q
 
 from app import look
 from app.actions import KeyButton
+from app.backups.earlier_view import EarlierView
 from app.ledge.bin import BinView
 from app.ledge.card import Card
 from app.ledge.photo_menu import Wishes, add, photo_menu
@@ -36,6 +37,8 @@ class Ledge(QFrame):
     watch_wanted = Signal()
     unwatch_wanted = Signal()
     look_at_new_wanted = Signal(bool)
+    backup_wanted = Signal()
+    day_wanted = Signal(object)  # DayCopy: the painting as it was then
 
     def __init__(
         self, studio: Studio, actions: dict[str, QAction], thumbs: Thumbs, parent: QWidget | None = None
@@ -56,11 +59,17 @@ class Ledge(QFrame):
         self.bin.left.connect(partial(self.show_bin, False))
         self.bin.said.connect(self.said)
         self.bin.put_back.connect(studio.hang_canvas_photo)
+        self.earlier = EarlierView(studio, self)
+        self.earlier.left.connect(partial(self.show_earlier, False))
+        self.earlier.said.connect(self.said)
+        self.earlier.wanted.connect(self.day_wanted)
         self.setAcceptDrops(True)
         self.setAccessibleName("Ledge of canvas photos")
         self.more = QToolButton(self)
         self.more.setText("More…")
-        self.more.setAccessibleName("More about the photo that hangs, the bin, and about where photos come from")
+        self.more.setAccessibleName(
+            "More about the photo that hangs, the bin, where photos come from, backups and earlier days"
+        )
         self.more.clicked.connect(self._menu_of_hung)
         self._lay_out(actions)
         thumbs.ready.connect(self._show_thumb)
@@ -84,10 +93,10 @@ class Ledge(QFrame):
         for card in self._cards:
             card.setChecked(card.photo.id == self._studio.view.canvas_photo)
         self._fit_height()
-        in_bin = self.shows_bin
-        self._empty.setVisible(not photos and not in_bin)
-        self._scroll.setVisible(bool(photos) and not in_bin)
-        if in_bin:
+        away = self.shows_bin or self.shows_earlier
+        self._empty.setVisible(not photos and not away)
+        self._scroll.setVisible(bool(photos) and not away)
+        if self.shows_bin:
             self.bin.refresh()
 
     @property
@@ -101,10 +110,25 @@ class Ledge(QFrame):
         self.refresh()
         (self.bin.back if on else self.more).setFocus()
 
+    @property
+    def shows_earlier(self) -> bool:
+        return not self.earlier.isHidden()
+
+    def show_earlier(self, on: bool = True) -> None:
+        """Show the earlier days where the photos are, or the photos again."""
+        if on:
+            self.earlier.refresh()
+        self.earlier.setVisible(on)
+        self._beside.setVisible(not on)
+        self.refresh()
+        (self.earlier.back if on else self.more).setFocus()
+
     def show_hung(self) -> None:
         """Bring the card of the photo that hangs into sight."""
         if self.shows_bin:
             self.show_bin(False)
+        if self.shows_earlier:
+            self.show_earlier(False)
         for card in self._cards:
             if card.isChecked():
                 self._scroll.ensureWidgetVisible(card)
@@ -179,9 +203,10 @@ class Ledge(QFrame):
         self._scroll.viewport().installEventFilter(self)
         whole = QHBoxLayout(self)
         whole.setContentsMargins(8, 6, 8, 4)
-        for part, room in ((self._beside, 0), (self._empty, 1), (self._scroll, 1), (self.bin, 1)):
+        for part, room in ((self._beside, 0), (self._empty, 1), (self._scroll, 1), (self.bin, 1), (self.earlier, 1)):
             whole.addWidget(part, room)
         self.bin.hide()
+        self.earlier.hide()
 
     def _fit_height(self) -> None:
         """High enough for the cards, and for the scroll bar while there is one."""
@@ -207,7 +232,7 @@ class Ledge(QFrame):
                 self._labels.append(_sitting_label(*sitting_words(sitting, photos, self._labelled)))
                 self._row.addWidget(self._labels[-1])
             card = self._card(photo)
-            self._row.addWidget(card)
+            self._row.addWidget(card, 0, Qt.AlignmentFlag.AlignTop)
             if photo.id == had_focus:
                 card.setFocus()
 
@@ -251,7 +276,7 @@ class Ledge(QFrame):
         self.menu_for(card.photo).exec(card.mapToGlobal(at))
 
     def more_menu(self) -> QMenu:
-        """What can be done with the photo that hangs, and where photos come from."""
+        """What can be done with the photo that hangs, where photos come from, and the painting's keeping."""
         photo = self._studio.canvas_photo
         menu = QMenu(self) if photo is None else self.menu_for(photo)
         if photo is not None:
@@ -269,6 +294,11 @@ class Ledge(QFrame):
         new.setChecked(on)
         if self.watched is not None:
             add(menu, f"Watch “{self.watched}” no more", self.unwatch_wanted.emit)
+        menu.setStyleSheet("QMenu { menu-scrollable: 1; }")  # on a low screen, and at arm's length
+        menu.addSeparator()
+        as_now = self.earlier.looked_at is None
+        add(menu, "Back up the painting…", self.backup_wanted.emit).setEnabled(as_now)
+        add(menu, "Earlier days…", self.show_earlier)
         return menu
 
     def _menu_of_hung(self) -> None:

@@ -35,8 +35,11 @@ def sitting_words(sitting: int, photos: Sequence[CanvasPhotoRecord], today: date
     return f"Sitting {sitting}", first if first == last else f"{first} – {last}"
 
 
-def day_words(day: date, today: date, locale: QLocale | None = None) -> str:
-    """A day as it is written where the painter lives, such as ``12 Nov``; the year only when it is not this one."""
+def day_words(day: date, today: date, locale: QLocale | None = None, *, month: str = "MMM") -> str:
+    """A day as it is written where the painter lives, such as ``12 Nov``; the year only when it is not this one.
+
+    ``month``: how it is written, as Qt names it: MMM short, MMMM in full.
+    """
     locale = locale or QLocale()
     # Qt knows a long and a short form only: the long one without the day of the week is taken, its month made short.
     form = re.sub("d{3,4}", "", locale.dateFormat(QLocale.FormatType.LongFormat))
@@ -47,7 +50,7 @@ def day_words(day: date, today: date, locale: QLocale | None = None) -> str:
     if day.year == today.year:
         parts.pop()
     wanted = form[min(part.start() for part in parts) : max(part.end() for part in parts)]
-    return locale.toString(QDate(day.year, day.month, day.day), wanted.replace("MMMM", "MMM"))
+    return locale.toString(QDate(day.year, day.month, day.day), wanted.replace("MMMM", month))
 
 
 def size_words(length: int) -> str:

@@ -40,6 +40,8 @@ class Answers:
     film: Path | None = None
     folder: Path | None = None
     save: Path | None = None
+    backup: Path | None = None
+    new_folder: Path | None = None
     text: str | None = None
     opened: list[Path] = field(default_factory=list)
 
@@ -53,6 +55,8 @@ class Answers:
             choose_save=lambda parent, title, suggested: self.save,
             ask_text=lambda parent, question, present: self.text,
             open_file=self._open,
+            choose_backup=lambda parent: self.backup,
+            choose_new_folder=lambda parent, title, suggested: self.new_folder,
         )
 
     def _open(self, file: Path) -> bool:

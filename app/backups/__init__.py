@@ -1,0 +1,1 @@
+"""Backups of paintings, and the open painting as it was on earlier days."""
