@@ -131,6 +131,7 @@ KEYS: dict[str, tuple[Key, ...]] = {
         Key("save", "Ctrl+S", "all is saved as you go", (Standard.Save,)),
         Key("close", "Ctrl+W", "back to the paintings", (Standard.Close,)),
         Key("quit", "Ctrl+Q", "quit", (Standard.Quit, "Ctrl+Q")),
+        Key("help", "Shift+F1", "what the open panel’s answers mean, and how sure they are", ("Shift+F1",)),
         Key("keys", "?", "this sheet", ("?", Standard.HelpContents)),
     ),
 }

@@ -18,6 +18,7 @@ from app.checking import NEEDS_CANVAS, Say
 from app.compare_two.page import ComparePage
 from app.corners import CornerPage, Placed
 from app.dialogs import Dialogs
+from app.film.laid_over import LaidOver
 from app.handover.phone_page import PhonePage
 from app.live.page import LivePage
 from app.picture import Picture
@@ -32,11 +33,12 @@ from app.view import Subject
 from core.errors import PainterError
 
 if TYPE_CHECKING:
+    from app.film.page import FilmPage
     from core.photo import Photo
 
-_WITH_HANDLERS = TracePage | ScanPage | PrintPage | ComparePage | LivePage
-_TO_LEAVE = CornerPage | ScanPage | PrintPage | ComparePage | LivePage | PhonePage
-_STYLED = TracePage | ScanPage | PrintPage | ComparePage
+_WITH_HANDLERS = TracePage | ScanPage | PrintPage | ComparePage | LivePage | LaidOver
+_TO_LEAVE = CornerPage | ScanPage | PrintPage | ComparePage | LivePage | PhonePage | LaidOver
+_STYLED = TracePage | ScanPage | PrintPage | ComparePage | LaidOver
 _WHILE_TRACING = frozenset({"undo", "redo"})
 
 
@@ -119,6 +121,15 @@ class Placing(QStackedWidget):
         return page
 
     @cached_property
+    def film(self) -> "FilmPage":
+        from app.film.page import FilmPage  # loads what reads photos, which few sittings need at once
+
+        page = FilmPage(self._studio, self._dialogs, self._say, self)
+        page.left.connect(self.leave)
+        self.addWidget(page)
+        return page
+
+    @cached_property
     def live(self) -> LivePage:
         page = LivePage(self._studio, self._dialogs, self._say, self)
         page.came.connect(self.photos_came)
@@ -140,7 +151,7 @@ class Placing(QStackedWidget):
                 return page.placer
             case CropPage() | TracePage() | PrintPage() as page:
                 return page.view
-            case ScanPage() | LivePage() as page:
+            case ScanPage() | LivePage() | LaidOver() as page:
                 return page.picture
             case ComparePage() as page:
                 return page.wall
@@ -223,6 +234,15 @@ class Placing(QStackedWidget):
         if not trouble:
             self.setCurrentWidget(self.two)
             self.two.focus_wall()
+
+    def film_of_progress(self) -> None:
+        """Show the canvas photos as a film, to be set and saved."""
+        self.leave()
+        trouble = self.film.begin()
+        self._say(trouble)
+        if not trouble:
+            self.setCurrentWidget(self.film)
+            self.film.focus_picture()
 
     def leave(self) -> None:
         if self.is_away:

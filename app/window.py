@@ -11,21 +11,23 @@ from types import TracebackType
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, QPoint, QRect, QSize, QStandardPaths, Qt
-from PySide6.QtGui import QCloseEvent, QKeyEvent
+from PySide6.QtGui import QCloseEvent, QIcon, QKeyEvent
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
 from app import look
 from app.actions import make_actions
 from app.backups.keeping import Keeping
+from app.crash_log import listening
 from app.dialogs import Dialogs, real_dialogs
-from app.keys_sheet import KeysSheet
 from app.ledge.thumbs import Thumbs, file_name
 from app.machine import LOG_FILE, PAINT_BOX_FILE, Machine, keep_log
 from app.making import make_demo, make_painting, warm_up
 from app.message import MessageStrip, Offer
+from app.sheets import Sheets
 from app.start import StartPage
 from app.wall.wall_view import BLINK_KEY, LIFT_KEY
 from app.work import Worker
+from core.assets import FOLDER
 from core.errors import PainterError
 
 if TYPE_CHECKING:
@@ -68,7 +70,7 @@ class MainWindow(QMainWindow):
         self.setCentralWidget(host)
         self.strip = MessageStrip(host, self._message_room)
         self.pages.currentChanged.connect(lambda _: self.strip.lay_out())
-        self.keys = KeysSheet(host)
+        self.sheets = Sheets(host, lambda: self.desk.studio.view.question if self.desk is not None else None)
         self._connect()
         self.setMinimumSize(*_SMALLEST)
         self._restore_place()
@@ -195,7 +197,7 @@ class MainWindow(QMainWindow):
         self.start.open_wanted.connect(self._choose_painting)
         self.start.painting_given.connect(self.open_painting)
         self.start.demo_wanted.connect(self.open_demo)
-        self.start.keys_wanted.connect(self.keys.show_keys)
+        self.start.keys_wanted.connect(self.sheets.keys.show_keys)
         self.start.forget_wanted.connect(self._forget)
         self.start.dropped.connect(self.take_paths)
         self.keeping.follow_start(self.start)
@@ -215,10 +217,8 @@ class MainWindow(QMainWindow):
         return QRect(over.mapTo(self._host, QPoint(0, 0)), over.size())
 
     def _act(self, name: str, _checked: bool = False) -> None:
-        if name == "keys" and not self.keys.isHidden():
-            self.keys.put_away()
+        if self.sheets.put_away(name):
             return
-        self.keys.put_away()
         handler = self._handlers.get(name)
         if handler is not None:
             handler()
@@ -229,12 +229,11 @@ class MainWindow(QMainWindow):
             "new": self._choose_photo,
             "open": self._choose_painting,
             "quit": self.close,
-            "keys": self.keys.show_keys,
             "arms_length": lambda: self.set_arms_length(look.scale() == 1.0),
             "unit": self.change_unit,
             "full_screen": self._full_screen,
         }
-        self._handlers = always | page
+        self._handlers = always | self.sheets.handlers() | page
         for name, action in self.actions_by_name.items():
             action.setEnabled(name in self._handlers)
 
@@ -277,7 +276,7 @@ class MainWindow(QMainWindow):
 
     def _let_go(self) -> None:
         """Close what is open; its last changes are on disk when this returns."""
-        self.keys.put_away()
+        self.sheets.put_away()
         self.keeping.bar.hide()
         self.thumbs.stop()
         if self.desk is not None:
@@ -361,12 +360,12 @@ def run(paths: Sequence[str], *, demo: bool = False) -> int:
     assert isinstance(app, QApplication)
     app.setApplicationName(NAME)
     app.setDesktopFileName("easelside")
+    app.setWindowIcon(QIcon(str(FOLDER / "icon" / "easelside-256.png")))
     machine = Machine(Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)))
     keep_log(machine.folder)
     look.apply_look(app, arms_length=machine.kept.arms_length)
     window = MainWindow(Worker(), real_dialogs(), machine)
-    before, sys.excepthook = sys.excepthook, partial(_unexpected, window)
-    try:
+    with listening(machine, window, partial(_unexpected, window)):
         window.show()
         window.worker.run("warm up", warm_up, lambda _: _set_aside())
         if demo:
@@ -374,8 +373,6 @@ def run(paths: Sequence[str], *, demo: bool = False) -> int:
         elif paths:
             window.take_paths([Path(path) for path in paths])
         code = app.exec()
-    finally:
-        sys.excepthook = before
     if not window.all_ended:
         # A thread that does not listen is deep in a computation; Python cannot be taken down under it in good order.
         # All is saved, so the process simply ends.

@@ -38,6 +38,7 @@ class Ledge(QFrame):
     unwatch_wanted = Signal()
     look_at_new_wanted = Signal(bool)
     backup_wanted = Signal()
+    film_wanted = Signal()
     day_wanted = Signal(object)  # DayCopy: the painting as it was then
 
     def __init__(
@@ -299,6 +300,8 @@ class Ledge(QFrame):
         as_now = self.earlier.looked_at is None
         add(menu, "Back up the painting…", self.backup_wanted.emit).setEnabled(as_now)
         add(menu, "Earlier days…", self.show_earlier)
+        menu.addSeparator()
+        add(menu, "A film of the progress…", self.film_wanted.emit)
         return menu
 
     def _menu_of_hung(self) -> None:

@@ -57,8 +57,10 @@ class Side(QFrame):
         places = [line for line, count in zip(lines, _IN_LINES, strict=True) for _ in range(count)]
         for line, (question, word) in zip(places, PANELS.items(), strict=True):
             line.addWidget(KeyButton.of(actions[f"question_{question}"], word, wide=True))
-            self._stack.addWidget(self.panels[question])
-            self.panels[question].go_to.connect(self.go_to)
+            panel = self.panels[question]
+            panel.column.addWidget(KeyButton.of(actions["help"], "What this means", wide=True))
+            self._stack.addWidget(panel)
+            panel.go_to.connect(self.go_to)
         for line in lines:
             line.setSpacing(4)
             names.addLayout(line)

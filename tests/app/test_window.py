@@ -272,17 +272,31 @@ def test_a_folder_that_is_no_painting_is_said(easel: Easel, tmp_path: Path) -> N
     assert easel.window.desk is None
 
 
+def test_help_is_that_of_the_open_panel_and_one_sheet_lies_over_all(easel: Easel, tmp_path: Path) -> None:
+    sheets = easel.window.sheets
+    easel.window.open_painting(make_painting(tmp_path))
+    easel.press("question_edge", "help")
+    assert sheets.help.question is Question.EDGE
+    assert not sheets.help.isHidden()
+    easel.press("keys")
+    assert sheets.help.isHidden()
+    assert not sheets.keys.isHidden()
+    easel.press("help", "help")
+    assert sheets.keys.isHidden()
+    assert sheets.help.isHidden()
+
+
 def test_keys_sheet_lists_every_action_and_goes_away(easel: Easel, qtbot: QtBot) -> None:
     from PySide6.QtCore import Qt
     from PySide6.QtWidgets import QLabel
 
     easel.press("keys")
-    words = {label.text() for label in easel.window.keys.findChildren(QLabel)}
+    words = {label.text() for label in easel.window.sheets.keys.findChildren(QLabel)}
     from app.keys import all_keys
 
     assert {key.say for key in all_keys()} <= words
-    qtbot.keyClick(easel.window.keys, Qt.Key.Key_Escape)
-    assert easel.window.keys.isHidden()
+    qtbot.keyClick(easel.window.sheets.keys, Qt.Key.Key_Escape)
+    assert easel.window.sheets.keys.isHidden()
 
 
 def test_no_two_actions_share_a_key() -> None:

@@ -1,0 +1,1 @@
+"""The report of the whole painting, from the window."""
