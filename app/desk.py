@@ -296,6 +296,7 @@ class Desk(QWidget):
         self.ledge.removed.connect(self.records.removed)
         self.ledge.compare_wanted.connect(self.placing.compare_two)
         self.ledge.film_wanted.connect(self.placing.film_of_progress)
+        self.ledge.report_wanted.connect(self.placing.report)
         self.ledge.files_dropped.connect(self.arrivals.take_files)
         self.ledge.said.connect(self._say)
         self.arrivals.watch_for(self.ledge)

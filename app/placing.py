@@ -25,6 +25,7 @@ from app.picture import Picture
 from app.printing.page import PrintPage
 from app.prints import Corners, read_for_crop
 from app.recrop import CropPage
+from app.reporting.page import ReportPage
 from app.scanning.jobs import Shot, read_shot
 from app.scanning.page import ScanPage
 from app.studio import Studio
@@ -37,8 +38,8 @@ if TYPE_CHECKING:
     from core.photo import Photo
 
 _WITH_HANDLERS = TracePage | ScanPage | PrintPage | ComparePage | LivePage | LaidOver
-_TO_LEAVE = CornerPage | ScanPage | PrintPage | ComparePage | LivePage | PhonePage | LaidOver
-_STYLED = TracePage | ScanPage | PrintPage | ComparePage | LaidOver
+_TO_LEAVE = CornerPage | ScanPage | PrintPage | ComparePage | LivePage | PhonePage | LaidOver | ReportPage
+_STYLED = TracePage | ScanPage | PrintPage | ComparePage | LaidOver | ReportPage
 _WHILE_TRACING = frozenset({"undo", "redo"})
 
 
@@ -134,6 +135,13 @@ class Placing(QStackedWidget):
         page = LivePage(self._studio, self._dialogs, self._say, self)
         page.came.connect(self.photos_came)
         page.turned.connect(self._turned)
+        page.left.connect(self.leave)
+        self.addWidget(page)
+        return page
+
+    @cached_property
+    def reporting(self) -> ReportPage:
+        page = ReportPage(self._studio, self._dialogs, self._say, self)
         page.left.connect(self.leave)
         self.addWidget(page)
         return page
@@ -234,6 +242,16 @@ class Placing(QStackedWidget):
         if not trouble:
             self.setCurrentWidget(self.two)
             self.two.focus_wall()
+
+    def report(self) -> None:
+        """Show the painting's report, to choose what goes in and save it."""
+        if isinstance(self.currentWidget(), ReportPage):
+            return
+        trouble = self.reporting.begin()
+        self._say(trouble)
+        if not trouble:
+            self.setCurrentWidget(self.reporting)
+            self.reporting.focus_first()
 
     def film_of_progress(self) -> None:
         """Show the canvas photos as a film, to be set and saved."""

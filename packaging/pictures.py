@@ -65,10 +65,27 @@ def main() -> None:
             window, "trace", ["acetate", "first_marks", "order_of_work", "question_drawing", "trace", "trace_suggest"]
         )
         _grab(window, "sheets", ["close", "sheets", "newer"])
-        _do(window, ["close", "one", "two", "question_mend"])
+        _do(window, ["close", "one", "two", "question_sittings"])
+        _sittings(window)
+        _do(window, ["question_mend"])
         _arms_length(window)
         _live(window, Path(made) / "easel.avi")
         window.close()
+
+
+def _sittings(window: MainWindow) -> None:
+    """When the layers of the demo are dry, and the film of its progress."""
+    assert window.desk is not None
+    panel = window.desk.side.sittings
+    panel.plan.open(False)
+    panel.drying.open()
+    _grab(window, "sittings", [])
+    panel.drying.open(False)
+    panel.plan.open()
+    window.desk.placing.film_of_progress()
+    _settle()
+    _grab(window, "film", [])
+    window.desk.placing.leave()
 
 
 def _arms_length(window: MainWindow) -> None:

@@ -39,6 +39,7 @@ class Ledge(QFrame):
     look_at_new_wanted = Signal(bool)
     backup_wanted = Signal()
     film_wanted = Signal()
+    report_wanted = Signal()
     day_wanted = Signal(object)  # DayCopy: the painting as it was then
 
     def __init__(
@@ -302,6 +303,7 @@ class Ledge(QFrame):
         add(menu, "Earlier days…", self.show_earlier)
         menu.addSeparator()
         add(menu, "A film of the progress…", self.film_wanted.emit)
+        add(menu, "The painting’s report…", self.report_wanted.emit)
         return menu
 
     def _menu_of_hung(self) -> None:

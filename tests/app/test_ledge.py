@@ -12,7 +12,7 @@ from app.ledge.card import Card
 from app.ledge.sittings import day_words, sitting_for
 from app.ledge.thumbs import THUMB_PX, Thumbs
 from app.work import Worker
-from tests.app.window_case import Easel, canvas_shot, drop, make_easel, make_painting
+from tests.app.window_case import CORNERS, Easel, canvas_shot, drop, make_easel, make_painting
 
 
 @pytest.fixture
@@ -219,6 +219,19 @@ def test_two_photos_are_chosen_to_be_compared(three: Easel, qtbot: QtBot) -> Non
     beside.actions()[1].trigger()
     ids = [card.photo.id for card in (one, two, last)]
     assert wanted == [(ids[0], ids[1]), (ids[0], ids[2]), (ids[2], ids[1])]
+
+
+@pytest.mark.parametrize(
+    ("words", "page"), [("A film of the progress…", "film"), ("The painting’s report…", "reporting")]
+)
+def test_film_and_report_lie_over_the_desk_when_asked_for(three: Easel, words: str, page: str) -> None:
+    for photo in three.desk.studio.canvas_photos:
+        three.desk.studio.painting.set_corners(photo.id, CORNERS)
+    next(line for line in three.desk.ledge.more_menu().actions() if line.text() == words).trigger()
+    placing = three.desk.placing
+    assert placing.currentWidget() is getattr(placing, page)
+    placing.leave()
+    assert not placing.is_away
 
 
 def test_small_pictures_are_made_once_for_the_machine(qtbot: QtBot, worker: Worker, tmp_path: Path) -> None:
