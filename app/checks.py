@@ -1,5 +1,6 @@
 """Checks of canvas photos: carried out in a worker, kept in the painting's folder, and read back for the panels."""
 
+import json
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import partial
@@ -315,16 +316,17 @@ def read_check(kept: tuple[Kept, ...], size: Size, folder: Path, progress: Progr
     findings, record = read_kept(kept[-1], size), kept[-1].record
     if findings is None:
         return None
-    maps = _maps(folder / _MAPS)
+    mine = _are_of(folder, record.result)
+    maps = _maps(folder / _MAPS) if mine else {}
     warm = read_warmth(record.result)
     return Checked(
         findings=findings,
         outlines=read_outlines(record.result),
         maps=maps,
         difference=difference_print(maps, size),
-        lit=filling(folder / _LIT, kept[-1].photo.photo.id, size),
+        lit=filling(folder / _LIT, kept[-1].photo.photo.id, size) if mine else None,
         light=read_light(record.result, folder),
-        sheet_file=folder / SHEET,
+        sheet_file=folder / SHEET if mine else None,
         courses=read_courses(kept, findings, size),
         progress=read_progress(kept, size),
         warmth=warm,
@@ -359,6 +361,17 @@ def value_at(values: Map, x_mm: float, y_mm: float, size: Size) -> float | None:
         return None
     value = float(values[row, column])
     return value if np.isfinite(value) else None
+
+
+def _are_of(folder: Path, result: str) -> bool:
+    """Whether the files are those of this check: a later one writes over them, and may not have been kept, or is not
+    yet there on an earlier day that is looked at."""
+    try:
+        return bool(json.loads((folder / "check.json").read_bytes()) == json.loads(result).get("check"))
+    except FileNotFoundError:
+        return True
+    except (OSError, ValueError):
+        return False
 
 
 def _maps(file: Path) -> dict[str, Map]:

@@ -1,6 +1,6 @@
 """A file is written in the background, and offered to be opened."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
@@ -27,13 +27,12 @@ class Saving:
         """Where a file is to be; None when the painter changes their mind, or another file lies there."""
         return self.ask_for(f"Save the {what}", Path.home() / f"{title} – {what}{ending}")
 
-    def ask_for(self, question: str, suggested: Path) -> Path | None:
-        """As ``ask``, with the name that is suggested; its ending is the one that is wanted."""
-        ending = suggested.suffix
+    def ask_for(self, question: str, suggested: Path, endings: Sequence[str] = ()) -> Path | None:
+        """As ``ask``, with the name that is suggested; its ending is the one that is wanted, or any of ``endings``."""
         path = self._dialogs.choose_save(self._parent, question, suggested)
-        if path is None or path.suffix.lower() == ending:
+        if path is None or path.suffix.lower() in (suggested.suffix, *endings):
             return path
-        path = path.with_name(f"{path.name}{ending}")
+        path = path.with_name(f"{path.name}{suggested.suffix}")
         if path.exists():
             self._say(f"“{path.name}” is there already. To replace it, choose it by its full name.")
             return None

@@ -27,6 +27,7 @@ from app.film.saver import Saver
 from app.film.settings import Settings
 from app.questions.fold import Fold
 from app.questions.parts import Panel, button, flow, row, text
+from app.settling import settling
 from app.studio import Studio
 from core.errors import PainterError
 from core.progress_film.film import ProgressFilm, frames_in_all
@@ -36,7 +37,6 @@ if TYPE_CHECKING:
     from core.progress_film.match import Matched
 
 LOOK, PAIR = "film of the progress", "before and after"
-SETTLE_MS = 400
 SIDE_PX, SIDE_SHARE = 380, 0.42
 BRINGING = "The photos are being held still and brought to one light."
 STOPPED = "Stopped: the photos are seen as they were placed. The film that is saved is brought together all the same."
@@ -59,10 +59,7 @@ class FilmPage(LaidOver):
         self._known: tuple[Any, tuple[Matched, ...]] | None = None
         self.player, self.divided, self.pair_bar = Player(), Divided(), PairBar()
         self.settings, self.panel = Settings(), Panel("A film of the progress")
-        self._settling = QTimer(self)
-        self._settling.setSingleShot(True)
-        self._settling.setInterval(SETTLE_MS)
-        self._settling.timeout.connect(self.refresh)
+        self._settling = settling(self, self.refresh)
         self._lay_out()
         self._connect()
 

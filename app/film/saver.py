@@ -1,6 +1,5 @@
 """Where the film and its poster are saved: the kind of file is told by the name that the painter gives."""
 
-from collections.abc import Sequence
 from pathlib import Path
 
 from PySide6.QtWidgets import QWidget
@@ -19,17 +18,17 @@ class Saver:
     """Asks, and writes in the background; the message strip shows how far it is, and stops it."""
 
     def __init__(self, worker: Worker, dialogs: Dialogs, say: Say, parent: QWidget) -> None:
-        self._worker, self._dialogs, self._say, self._parent = worker, dialogs, say, parent
+        self._worker = worker
         self._saving = Saving(worker, dialogs, say, parent)
 
     def save_film(self, title: str, kind: Kind, write: Write) -> None:
         suggested = Path.home() / f"{title} – progress{kind}"
-        path = self._asked("Save the film", suggested, [str(each) for each in Kind])
+        path = self._saving.ask_for("Save the film", suggested, [str(each) for each in Kind])
         if path is not None:
             self._saving.write(SAVE, path, write)
 
     def save_poster(self, title: str, write: Write) -> None:
-        path = self._asked("Save the poster", Path.home() / f"{title} – poster.jpg", _POSTERS)
+        path = self._saving.ask_for("Save the poster", Path.home() / f"{title} – poster.jpg", _POSTERS)
         if path is not None:
             self._saving.write(POSTER, path, write)
 
@@ -37,14 +36,3 @@ class Saver:
         """What is being written is not wanted any more."""
         for channel in (SAVE, POSTER):
             self._worker.cancel(channel)
-
-    def _asked(self, question: str, suggested: Path, endings: Sequence[str]) -> Path | None:
-        """A name with one of the endings is taken as it is; any other gets the suggested one."""
-        path = self._dialogs.choose_save(self._parent, question, suggested)
-        if path is None or path.suffix.lower() in endings:
-            return path
-        path = path.with_name(f"{path.name}{suggested.suffix}")
-        if path.exists():
-            self._say(f"“{path.name}” is there already. To replace it, choose it by its full name.")
-            return None
-        return path

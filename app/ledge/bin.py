@@ -6,9 +6,10 @@ from functools import partial
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QImage, QPainter, QPaintEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from app import look
+from app.ledge.shelf import SIDE_PX, Shelf
 from app.ledge.sittings import day_words, size_words
 from app.ledge.thumbs import Thumbs
 from app.questions.parts import button, text
@@ -19,61 +20,32 @@ from core.store.bin import BinnedPhoto
 from core.store.ledge import moment
 
 _PICTURE = QSize(108, 72)
-_SIDE_PX, _NAME_PX = 300, 190
+_NAME_PX = 190
 
 
-class BinView(QFrame):
-    """``left``: back to the ledge. ``said``: what stands in the way. ``put_back``: the photo is on the ledge again."""
+class BinView(Shelf):
+    """``put_back``: the photo is on the ledge again."""
 
-    left = Signal()
-    said = Signal(str)
     put_back = Signal(int)
 
     def __init__(self, studio: Studio, thumbs: Thumbs, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__("The bin", parent)
         self._studio, self._thumbs = studio, thumbs
         self.items: tuple[_Item, ...] = ()
-        self.says = text(role="note")
         self.says.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.back = button("Back to the ledge", self.left.emit)
-        self._side = QWidget(self)
-        column = QVBoxLayout(self._side)
-        column.setContentsMargins(0, 0, 8, 0)
-        column.addWidget(self.back)
-        column.addWidget(self.says)
-        column.addStretch(1)
-        inside = QWidget()
-        self._row = QHBoxLayout(inside)
-        self._row.setContentsMargins(0, 0, 0, 0)
-        self._row.addStretch(1)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setWidget(inside)
-        whole = QHBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.addWidget(self._side)
-        whole.addWidget(scroll, 1)
-        self.setAccessibleName("The bin")
         thumbs.ready.connect(self._show_thumb)
 
     def refresh(self) -> None:
         """Show what lies in the bin now."""
-        self._side.setFixedWidth(round(look.px(_SIDE_PX)))
+        self._side.setFixedWidth(round(look.px(SIDE_PX)))
         try:
             contents = self._studio.painting.bin_contents()
         except PainterError as trouble:
             self.said.emit(str(trouble))
             contents = ()
         known = {photo.id: photo for photo in self._studio.painting.canvas_photos(with_removed=True)}
-        for old in self.items:
-            self._row.removeWidget(old)
-            old.hide()
-            old.deleteLater()
-        self.items = tuple(self._item(each, known) for each in contents)
-        for place, item in enumerate(self.items):
-            self._row.insertWidget(place, item)
+        old, self.items = self.items, tuple(self._item(each, known) for each in contents)
+        self._lay(old, self.items)
         folder = self._studio.painting.bin_folder
         what = "These photos lie in" if contents else "Nothing is in the bin. What you delete goes into"
         self.says.setText(f"{what} “{folder.parent.name}/{folder.name}”. Only you erase it, in the file manager.")

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
@@ -20,6 +20,7 @@ from app.printing.view import PageView
 from app.printing.words import REMINDER, page_said, sheets_said
 from app.questions.parts import button, row, text
 from app.saving import Saving, Write
+from app.settling import settling
 from app.studio import Studio
 from core.drawing.sheet_request import SheetRequest
 from core.errors import DrawingError, PainterError
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
     from core.drawing.sheet import Sheets
 
 LAY, SHOW, SAVE = "transfer sheets", "page of the transfer sheets", "saving transfer sheets"
-SETTLE_MS = 250
 SIDE_PX, SIDE_SHARE = 380, 0.42
 NO_DRAWING = "There is no line drawing to print yet."
 
@@ -52,10 +52,7 @@ class PrintPage(QWidget):
         self.which.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.previous, self.next = KeyButton("Previous", "Page Up"), KeyButton("Next", "Page Down")
         self.whole = KeyButton("Whole page", "0")
-        self._settling = QTimer(self)
-        self._settling.setSingleShot(True)
-        self._settling.setInterval(SETTLE_MS)
-        self._settling.timeout.connect(self.lay_out_sheets)
+        self._settling = settling(self, self.lay_out_sheets)
         self._lay_out()
         self._connect()
 

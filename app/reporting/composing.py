@@ -3,7 +3,7 @@
 from dataclasses import replace
 from functools import partial
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
@@ -17,13 +17,13 @@ from app.reporting.settings import Settings
 from app.reporting.told import told_of
 from app.reporting.wish import SETTING, Wish
 from app.saving import Saving
+from app.settling import settling
 from app.studio import Studio
 from core.errors import PainterError
 from core.painting import CanvasPhotoRecord
 from core.painting_report.parts import Part, ReportInput
 
 LOOK, SAVE = "final photo of the report", "saving the report"
-SETTLE_MS = 250
 SIDE_PX, SIDE_SHARE = 400, 0.46
 NO_FINAL = "There is no canvas photo on the ledge yet, so the report has no final photo."
 NO_PARTS = "Nothing is chosen to go in. Choose one part of the report at least."
@@ -47,10 +47,7 @@ class Composing(QWidget):
         self.seen = FinalSeen()
         self.view, self.settings = FinalView(), Settings()
         self.trouble, self.honest = text(role="sentence"), text(role="note")
-        self._settling = QTimer(self)
-        self._settling.setSingleShot(True)
-        self._settling.setInterval(SETTLE_MS)
-        self._settling.timeout.connect(self.take)
+        self._settling = settling(self, self.take)
         self._lay_out()
         self.settings.changed.connect(self._settling.start)
         studio.history_changed.connect(self._painting_changed)

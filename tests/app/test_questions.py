@@ -84,6 +84,18 @@ def checked(easel: Easel) -> Easel:
     return easel
 
 
+@pytest.mark.parametrize(("there", "shown"), [(CHECK, True), (CHECK | {"size_mm": [1, 2]}, False), ("{", False)])
+def test_files_of_another_check_are_not_shown_with_this_one(checked: Easel, there: Any, shown: bool) -> None:
+    """A check that was broken off, or the painting on an earlier day: list and pictures must not be of two checks."""
+    studio = checked.desk.studio
+    told = there if isinstance(there, str) else json.dumps(there)
+    (check_folder(studio.painting, studio.canvas_photo.id) / "check.json").write_text(told)
+    studio.read_check()
+    assert studio.checked.findings.landmarks
+    assert bool(studio.checked.maps) is shown
+    assert (studio.checked.sheet is not None) is shown
+
+
 def findings(**changes: Any) -> Findings:
     found = read_findings(stored(CHECK | changes, SURE, []), SIZE)
     assert found is not None

@@ -61,7 +61,7 @@ def test_the_tubes_needed_are_listed_once_with_their_cautions() -> None:
     tail = said[said.index("Tubes needed") :]
     order = [name for name in tubes() if any(name in each.parts for each in entries)]
     assert [tail.index(name) for name in order] == sorted(tail.index(name) for name in order)
-    assert "titanium white PW6 · opaque · dries slowly in 2 of 3 mixes" in tail
+    assert "titanium white PW6 · opaque · dries at a medium pace in 2 of 3 mixes" in tail
     assert "yellow ochre PY43" in tail
     assert "in 1 of 3 mixes" in tail
     for caution in cautions_of([tubes()[name] for name in order]):
